@@ -1,0 +1,1 @@
+"""arsis: the shape of a song across its sections, seen, decided, heard, printed, proved and recalled."""

@@ -1,0 +1,1 @@
+"""Signal processing without opinions: windows, filters, interpolation, noise, and the C kernels."""

@@ -1,0 +1,1 @@
+"""The decisions of a song and of a release, as data."""

@@ -1,0 +1,13 @@
+"""Every tolerance of the suite, named once, with its reason. A bare number in a test is a mistake."""
+
+EXACT = 0.0  # the same bits: same algorithm, any blocks, threads or starting order
+ALGEBRA = 1e-12  # the same mathematics in another order of float64 operations, signals near full scale
+DESIGN_DB = 1e-9  # a closed form in dB
+NULL_DB = -120.0  # an independent implementation of the same processor
+
+SPEC_3341_LU = 0.1  # EBU Tech 3341 (2023), Table 1, cases 1 to 14
+SPEC_3341_TP_LOW_DB = 0.4  # EBU Tech 3341, Table 1, cases 15 to 23: +0.2 / -0.4 dB
+SPEC_3341_TP_HIGH_DB = 0.2
+SPEC_3342_LU = 1.0  # EBU Tech 3342, Table 1
+ANALOGUE_DB = 0.1  # law 7: an EQ against its analogue prototype up to 16 kHz at 44.1 kHz
+CEILING_DB = 0.01  # law 4: how far a 16-times meter may read above the ceiling
