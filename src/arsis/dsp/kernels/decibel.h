@@ -41,12 +41,13 @@ INLINE double arsis_log2(double x)
     return e + s * p;
 }
 
-/* 2 to the power x, for x within -1022 to 1023 (the caller's duty: a clamp here would keep GCC from
-   vectorising): 2^k by the exponent bits, with k the nearest whole number, times a polynomial for the
-   rest in [-1/2, 1/2]. */
+/* 2 to the power x, for x held within -1000 to 1000: 2^k by the exponent bits, with k the nearest whole
+   number, times a polynomial for the rest in [-1/2, 1/2]. */
 INLINE double arsis_exp2(double x)
 {
     const double to_whole = 6755399441055744.0; /* 1.5 * 2^52: adding it rounds to a whole number */
+    x = x < -1000.0 ? -1000.0 : x;
+    x = x > 1000.0 ? 1000.0 : x;
     double t = x + to_whole, f = x - (t - to_whole);
     double p = 0x1.e5e9f548e5726p-28;
     p = p * f + 0x1.b6571de2f2351p-24;

@@ -24,7 +24,7 @@ def log2(x: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def exp2(x: NDArray[np.float64]) -> NDArray[np.float64]:
-    """2 to the power of `x`, which must lie within −1022 to 1023."""
+    """2 to the power of `x`, which is held within ±1000."""
     y = np.empty_like(x)
     _exp2(x, x.size, y)
     return y
@@ -36,5 +36,5 @@ def gains_to_db(gains: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def db_to_gains(levels_db: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Amplitude ratios of levels in dB, which must lie within ±6150."""
+    """Amplitude ratios of levels in dB, which are held within ±6020."""
     return exp2(levels_db * (1.0 / DB_PER_LOG2))
