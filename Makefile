@@ -1,0 +1,69 @@
+# Everything a person runs. `make demo` and `make test` set up a bare Debian or Ubuntu machine by themselves.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/pip --disable-pip-version-check --quiet
+# BLAS threads spin on small work and slow it; arsis scales over songs and passes instead.
+export OPENBLAS_NUM_THREADS = 1
+
+SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css')
+
+.PHONY: help demo test bench soak real lint sanitize pictures clean
+
+help:
+	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
+
+$(BIN)/python:
+	@tools/need python
+	@$(PYTHON) -m venv $(VENV)
+
+$(VENV)/.installed: $(BIN)/python $(SOURCES)
+	@tools/need compiler
+	@echo "installing arsis into $(VENV)"
+	@$(PIP) install -c constraints.txt .
+	@touch $@
+
+$(VENV)/.tested: $(VENV)/.installed
+	@echo "installing what the tests need into $(VENV)"
+	@$(PIP) install -c constraints.txt '.[test]'
+	@touch $@
+
+$(VENV)/.benched: $(VENV)/.installed
+	@echo "installing the peers into $(VENV)"
+	@$(PIP) install -c constraints.txt '.[bench]'
+	@touch $@
+
+demo: $(VENV)/.installed ## makes the demo release in demo/ and takes it through the whole job
+	@$(BIN)/arsis demo demo
+
+test: $(VENV)/.tested ## all tests
+	@tools/need tests
+	@$(BIN)/python -m pytest -q -n 2 --dist loadgroup -m 'not soak' tests
+
+soak: $(VENV)/.tested ## long runs: an hour of sound, many random plans
+	@tools/need tests
+	@$(BIN)/python -m pytest -q -m soak tests
+
+bench: $(VENV)/.benched ## side by side with general-purpose peers
+	@tools/need tests
+	@$(BIN)/python bench/run.py
+
+real: $(VENV)/.tested ## the laws on openly licensed music from Debian packages
+	@tools/need tests
+	@$(BIN)/python bench/real.py
+
+lint: $(VENV)/.tested ## style, types, import contracts, file sizes
+	@$(BIN)/ruff check src tests bench tools
+	@$(BIN)/ruff format --check src tests bench tools
+	@$(BIN)/mypy src
+	@PYTHONPATH=src $(BIN)/lint-imports
+	@$(BIN)/python tools/house_rules.py
+
+sanitize: $(VENV)/.tested ## the kernels under the address and undefined-behaviour sanitizers
+	@tools/sanitize $(BIN)/python
+
+pictures: $(VENV)/.tested ## the pictures of README and docs, from the demo release
+	@$(BIN)/python tools/pictures.py
+
+clean: ## removes what make made
+	@rm -rf $(VENV) build dist demo .cache
