@@ -30,7 +30,7 @@ Dither: TypeAlias = Annotated[
 class Join:
     """How a section is entered: a fade that ends `lead_ms` before the section starts."""
 
-    fade_ms: Annotated[float, Ge(0.0), Le(4_000.0), Unit("ms")] = 10.0
+    fade_ms: Annotated[float, Ge(0.0), Le(4_000.0), Unit("ms")] = 20.0
     lead_ms: Annotated[float, Ge(-500.0), Le(500.0), Unit("ms")] = 2.0
 
 

@@ -20,7 +20,7 @@ from arsis.process import ChainRunner
 from arsis.process.limiting import LimiterRunner
 from arsis.units import db_to_gain
 
-from .joins import JoinMixer, JoinReport
+from .joins import JoinMixer, JoinReport, JoinSound
 from .passes import PassBank, PrintedSource
 from .rides import Ride
 from .schedule import Schedule
@@ -56,6 +56,7 @@ class Engine:
     printed: Mapping[str, PrintedSource] = field(default_factory=dict)
     taps: Taps = field(default_factory=Taps)
     pool: ThreadPoolExecutor | None = None
+    keep_join_sound: bool = False
     _bank: PassBank = field(init=False)
     _mixer: JoinMixer = field(init=False)
     _finish: Line = field(init=False)
@@ -64,14 +65,16 @@ class Engine:
     def __post_init__(self) -> None:
         passes = {name: self.song.pass_[name] for name in self.schedule.passes}
         self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool)
-        self._mixer = JoinMixer(self.schedule, self.rate_hz, self.channels)
+        self._mixer = JoinMixer(self.schedule, self.rate_hz, self.channels, keep_sound=self.keep_join_sound)
         self._finish = Line(_finish_stages(self), self.channels)
         self._limiter = Limited(self.song.finish, self.out_rate_hz, self.channels)
 
     def push(self, block: Block) -> Finished:
         """The print as far as it is settled, after the next `block` of the mix."""
         _tell(self.taps.mix, block)
-        return self._out(self._limiter.push(self._asked(self._finish.push(self._mixer.push(self._bank.push(block))))))
+        return self._out(
+            self._limiter.push(self._asked(self._finish.push(self._mixer.push(self._bank.push(block)))))
+        )
 
     def flush(self) -> Finished:
         """The rest of the print, once the mix has ended."""
@@ -83,6 +86,11 @@ class Engine:
     def joins(self) -> tuple[JoinReport, ...]:
         """The joins made so far."""
         return tuple(self._mixer.reports)
+
+    @property
+    def join_sounds(self) -> tuple[JoinSound, ...]:
+        """The sound around the joins made so far, where it was asked to be kept."""
+        return tuple(self._mixer.sounds)
 
     def _asked(self, block: Block) -> Block:
         _tell(self.taps.asked, block)

@@ -19,8 +19,9 @@ from arsis.units import ms_to_frames
 
 from .schedule import Fade, Hold, Schedule
 
-# Correlation is taken this far either side of a fade's middle: long enough for a period at 20 Hz.
-CORRELATION_REACH_MS = 100.0
+# The two signals are looked at this far either side of a fade's middle: several periods at 20 Hz, and
+# as much as the seam's measure needs.
+REACH_MS = 150.0
 
 # Below this two passes of one mix are not the same recording in step: a slipped or turned print.
 # Measured on joins between equalised, compressed and limited passes of music: 0.985 and above.
@@ -81,15 +82,30 @@ def correlation(a: Block, b: Block) -> float:
     return round(float(np.sum(a * b)) / power**0.5 * 4096.0) / 4096.0
 
 
+@dataclass(frozen=True, slots=True)
+class JoinSound:
+    """The sound around a join: both passes with their rides, and what was made of them.
+
+    span: where in the song it lies; the fade itself is [fade.start, fade.end).
+    """
+
+    span: Span
+    fade: Span
+    before: Block
+    after: Block
+    made: Block
+
+
 class JoinMixer:
     """Takes one block a pass and gives the song: holds and fades, section rides applied.
 
     It looks ahead as far as the correlation of the coming fade needs, and keeps as much behind.
     """
 
-    def __init__(self, schedule: Schedule, rate_hz: int, channels: int) -> None:
+    def __init__(self, schedule: Schedule, rate_hz: int, channels: int, *, keep_sound: bool = False) -> None:
         self._schedule, self._rate_hz, self._channels = schedule, rate_hz, channels
-        self._reach = ms_to_frames(CORRELATION_REACH_MS, rate_hz)
+        self._keep_sound = keep_sound
+        self._reach = ms_to_frames(REACH_MS, rate_hz)
         self._ahead = max((self._window(f.span).end - f.span.start for f in schedule.fades), default=0)
         self._behind = max((f.span.start - self._window(f.span).start for f in schedule.fades), default=0)
         self._held: dict[str, Block] = {name: silence(channels, 0) for name in schedule.passes}
@@ -98,6 +114,7 @@ class JoinMixer:
         self._next = 0  # the stretch that frame lies in
         self._gains: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None
         self.reports: list[JoinReport] = []
+        self.sounds: list[JoinSound] = []
 
     def push(self, blocks: Mapping[str, Block]) -> Block:
         self._hold(blocks)
@@ -123,7 +140,11 @@ class JoinMixer:
         while self._at < end:
             stretch = self._schedule.stretches[self._next]
             stop = min(end, stretch.span.end)
-            parts.append(self._hold_part(stretch, stop) if isinstance(stretch, Hold) else self._fade_part(stretch, stop))
+            parts.append(
+                self._hold_part(stretch, stop)
+                if isinstance(stretch, Hold)
+                else self._fade_part(stretch, stop)
+            )
             self._at = stop
             if stop == stretch.span.end:
                 self._next, self._gains = self._next + 1, None
@@ -149,6 +170,8 @@ class JoinMixer:
         rho = correlation(a, b)
         gains = fade_gains(fade.span.frames, rho)
         self.reports.append(_report(fade, a, b, rho, self._rate_hz))
+        if self._keep_sound:
+            self.sounds.append(JoinSound(window, fade.span, a, b, _joined(a, b, fade.span, window, gains)))
         return gains
 
     def _window(self, span: Span) -> Span:
@@ -158,6 +181,14 @@ class JoinMixer:
 
     def _sound(self, name: str, start: int, end: int) -> Block:
         return self._held[name][:, start - self._held_from : end - self._held_from]
+
+
+def _joined(
+    a: Block, b: Block, fade: Span, window: Span, gains: tuple[NDArray[np.float64], NDArray[np.float64]]
+) -> Block:
+    start, end = fade.start - window.start, fade.end - window.start
+    middle = a[:, start:end] * gains[0] + b[:, start:end] * gains[1]
+    return np.concatenate([a[:, :start], middle, b[:, end:]], axis=1)
 
 
 def _report(fade: Fade, a: Block, b: Block, rho: float, rate_hz: int) -> JoinReport:
@@ -178,4 +209,6 @@ def _report(fade: Fade, a: Block, b: Block, rho: float, rate_hz: int) -> JoinRep
 def _middle_db(powers: NDArray[np.float64]) -> float:
     """Power half-way against the geometric mean of the ends, in dB; 0 where an end is silent."""
     middle, leaves, comes = (float(p) for p in powers)
-    return 10.0 * float(np.log10(middle / (leaves * comes) ** 0.5)) if min(middle, leaves, comes) > 0.0 else 0.0
+    return (
+        10.0 * float(np.log10(middle / (leaves * comes) ** 0.5)) if min(middle, leaves, comes) > 0.0 else 0.0
+    )

@@ -31,7 +31,8 @@ class PassBank:
     ) -> None:
         latest = max((ChainRunner(p.chain, rate_hz, channels).latency for p in passes.values()), default=0)
         self._runners: dict[str, Runner] = {
-            name: ChainRunner(p.chain, rate_hz, channels, at_least_latency=latest) for name, p in passes.items()
+            name: ChainRunner(p.chain, rate_hz, channels, at_least_latency=latest)
+            for name, p in passes.items()
         }
         self._printed, self._channels, self._pool = printed, channels, pool
         self._drop = self._latency = latest
@@ -45,7 +46,9 @@ class PassBank:
 
     def flush(self) -> dict[str, Block]:
         tail = silence(self._channels, self._latency)
-        return {name: out[:, self._drop :] for name, out in self._run(dict.fromkeys(self._runners, tail)).items()}
+        return {
+            name: out[:, self._drop :] for name, out in self._run(dict.fromkeys(self._runners, tail)).items()
+        }
 
     def _input(self, name: str, block: Block) -> Block:
         source = self._printed.get(name)

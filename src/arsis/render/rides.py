@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,7 +38,10 @@ def ride_gain(points: Sequence[RidePointAt], start: int, end: int) -> NDArray[np
             continue
         slope_db, along = 0.0, 0
         if first is not None and second is not None and second.frame > first.frame:
-            slope_db, along = (second.gain_db - first.gain_db) / (second.frame - first.frame), at - first.frame
+            slope_db, along = (
+                (second.gain_db - first.gain_db) / (second.frame - first.frame),
+                at - first.frame,
+            )
         anchor = first or second
         assert anchor is not None
         gain[at - start : stop - start] = line_gain(along, stop - at, anchor.gain_db, slope_db)
@@ -48,4 +52,4 @@ def ride_gain(points: Sequence[RidePointAt], start: int, end: int) -> NDArray[np
 def _lines(points: Sequence[RidePointAt]) -> list[tuple[RidePointAt | None, RidePointAt | None]]:
     """Each stretch of the ride by its two ends; None where it runs on to the start or the end."""
     ends: list[RidePointAt | None] = [None, *points, None]
-    return list(zip(ends[:-1], ends[1:], strict=True))
+    return list(pairwise(ends))

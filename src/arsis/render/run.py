@@ -18,7 +18,7 @@ from arsis.plan.model import Finish, Pass, Section, Song
 from arsis.process import is_neutral_chain
 
 from .engine import Engine, Finished, Taps
-from .joins import JoinReport
+from .joins import JoinReport, JoinSound
 from .passes import PrintedSource
 from .progress import Progress, unseen
 from .schedule import Hold, Schedule, schedule
@@ -53,6 +53,15 @@ class Way:
     threads: int = 1
     printed: Mapping[str, PrintedSource] = field(default_factory=dict)
     taps: Taps = field(default_factory=Taps)
+    keep_join_sound: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Joins:
+    """What the joins of a render did, and the sound around them where that was asked for."""
+
+    reports: tuple[JoinReport, ...]
+    sounds: tuple[JoinSound, ...]
 
 
 def single_pass(song: Song, name: str) -> Song:
@@ -66,7 +75,7 @@ def single_pass(song: Song, name: str) -> Song:
     return replace(song, section=(whole,), ride=(), finish=Finish(dither=song.finish.dither))
 
 
-def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progress = unseen) -> tuple[JoinReport, ...]:
+def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progress = unseen) -> Joins:
     """Renders `song` over `mix` into `sink`, block by block, and says what each join did.
 
     Raises PlanError where plan and mix do not fit.
@@ -75,7 +84,15 @@ def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progres
     plan = schedule(song, info.rate_hz, info.frames)
     with ThreadPoolExecutor(way.threads) if way.threads > 1 else nullcontext() as pool:
         engine = Engine(
-            song, plan, info.rate_hz, info.channels, way.out_rate_hz, way.printed, way.taps, pool
+            song,
+            plan,
+            info.rate_hz,
+            info.channels,
+            way.out_rate_hz,
+            way.printed,
+            way.taps,
+            pool,
+            way.keep_join_sound,
         )
         words = _Words(song, plan, mix, way)
         done = 0
@@ -84,7 +101,7 @@ def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progres
             done += block.shape[1]
             progress(done, info.frames)
         sink(words.push(engine.flush()))
-    return engine.joins
+    return Joins(engine.joins, engine.join_sounds)
 
 
 class _Words:
@@ -98,14 +115,18 @@ class _Words:
             self._untouched = untouched(song, plan) if way.out_rate_hz == info.rate_hz else ()
         self._at = 0
         self._quantiser = (
-            None if way.word.is_float else Quantiser(way.word.bits, info.channels, way.seed, song.finish.dither)
+            None
+            if way.word.is_float
+            else Quantiser(way.word.bits, info.channels, way.seed, song.finish.dither)
         )
 
     def push(self, finished: Finished) -> NDArray[np.int32] | Block:
         if self._quantiser is None:
             return finished.sound
         start, self._at = self._at, self._at + finished.sound.shape[1]
-        return self._quantiser.process(np.ascontiguousarray(finished.sound), self._exact(start, finished.gain))
+        return self._quantiser.process(
+            np.ascontiguousarray(finished.sound), self._exact(start, finished.gain)
+        )
 
     def _exact(self, start: int, gain: NDArray[np.float64]) -> NDArray[np.uint8] | None:
         parts = [span.clip(start, start + gain.shape[0]) for span in self._untouched]
@@ -121,12 +142,18 @@ class _Words:
 def untouched(song: Song, plan: Schedule) -> tuple[Span, ...]:
     """Where the plan itself changes nothing: neutral pass, no ride, neutral finish."""
     finish = song.finish
-    if finish.gain_db != 0.0 or not is_neutral_chain(finish.chain) or any(p.gain_db != 0.0 for p in plan.ride):
+    if (
+        finish.gain_db != 0.0
+        or not is_neutral_chain(finish.chain)
+        or any(p.gain_db != 0.0 for p in plan.ride)
+    ):
         return ()
     return tuple(
         stretch.span
         for stretch in plan.stretches
-        if isinstance(stretch, Hold) and stretch.voice.ride_db == 0.0 and _leaves_alone(song.pass_[stretch.voice.pass_name])
+        if isinstance(stretch, Hold)
+        and stretch.voice.ride_db == 0.0
+        and _leaves_alone(song.pass_[stretch.voice.pass_name])
     )
 
 

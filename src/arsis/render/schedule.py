@@ -112,8 +112,8 @@ def _stretches(song: Song, spans: tuple[Span, ...], rate_hz: int, frames: int) -
         fade = _fade_span(section, span.start, rate_hz)
         if fade.start < at or fade.end > frames:
             raise PlanError(
-                f"the join into {section.name!r} ({fade.start / rate_hz:.3f} to {fade.end / rate_hz:.3f} s) does "
-                "not fit between its neighbours: shorten its fade or its lead"
+                f"the join into {section.name!r} ({fade.start / rate_hz:.3f} to {fade.end / rate_hz:.3f} s) "
+                "does not fit between its neighbours: shorten its fade or its lead"
             )
         if fade.start > at:
             stretches.append(Hold(Span(at, fade.start), voice))
