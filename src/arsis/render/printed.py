@@ -1,0 +1,94 @@
+"""A pass that was printed elsewhere, laid on the mix's own time.
+
+Offset, polarity and drift are found and taken out; level and tone are the treatment and stay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from arsis.audio import Block, silence
+from arsis.dsp.between import between, needed
+from arsis.errors import NotSameRecordingError, PlanError
+from arsis.io.read import SoundReader
+from arsis.measure.alignment import Alignment, find_alignment
+
+# Closer to a whole frame than this, over the whole song, is a whole frame, and the file's own words are
+# used: the phase of an equaliser alone moves the estimate by some hundredths of a frame.
+WHOLE_FRAME = 0.1
+# A print may stop short of the mix, or start late, by this much silence and no more.
+MISSING_S = 0.1
+
+
+def reader_at(reader: SoundReader) -> _At:
+    """Random access to a reader, zeros outside the file."""
+    return _At(reader)
+
+
+@dataclass(slots=True)
+class _At:
+    reader: SoundReader
+
+    def __call__(self, start: int, frames: int) -> Block:
+        info = self.reader.info
+        low, high = min(max(start, 0), info.frames), min(max(start + frames, 0), info.frames)
+        out = silence(info.channels, frames)
+        if high > low:
+            self.reader.seek(low)
+            out[:, low - start : high - start] = self.reader.read(high - low)
+        return out
+
+
+class PrintedPass:
+    """Frames of a printed file in the mix's time, asked for in order."""
+
+    def __init__(self, reader: SoundReader, alignment: Alignment, frames: int) -> None:
+        self._read, self._polarity = reader_at(reader), float(alignment.polarity)
+        self.alignment = alignment
+        drift_frames = alignment.drift_ppm * 1e-6 * frames
+        whole = round(alignment.offset_frames)
+        in_step = max(
+            abs(alignment.offset_frames - whole), abs(alignment.offset_frames + drift_frames - whole)
+        )
+        self._whole = whole if in_step < WHOLE_FRAME else None
+        self._at = 0
+
+    def __call__(self, frames: int) -> Block:
+        first, self._at = self._at, self._at + frames
+        if frames == 0:
+            return self._read(0, 0)
+        if self._whole is not None:
+            return self._read(first + self._whole, frames) * self._polarity
+        start, ratio = self.alignment.offset_frames, 1.0 + self.alignment.drift_ppm * 1e-6
+        low, high = needed(start, ratio, first, frames)
+        return between(self._read(low, high - low), low, start, ratio, first, frames) * self._polarity
+
+
+def align_printed(printed: SoundReader, mix: SoundReader) -> PrintedPass:
+    """Lines a printed file up with the mix.
+
+    Raises PlanError where it is another kind of file or not the same recording, with the reason.
+    """
+    a, b = mix.info, printed.info
+    if (a.rate_hz, a.channels) != (b.rate_hz, b.channels):
+        raise PlanError(
+            f"{b.path}: {b.channels} channel(s) at {b.rate_hz} Hz; a printed pass needs what the mix has: "
+            f"{a.channels} channel(s) at {a.rate_hz} Hz"
+        )
+    try:
+        alignment = find_alignment(reader_at(mix), reader_at(printed), a.frames, b.frames, a.rate_hz)
+        _covers(alignment, a.frames, b.frames, a.rate_hz)
+    except NotSameRecordingError as reason:
+        raise PlanError(f"{b.path}: not a print of {a.path.name}: {reason}") from reason
+    return PrintedPass(printed, alignment, a.frames)
+
+
+def _covers(alignment: Alignment, frames: int, printed_frames: int, rate_hz: int) -> None:
+    most = MISSING_S * rate_hz
+    last = alignment.offset_frames + (1.0 + alignment.drift_ppm * 1e-6) * frames
+    if -alignment.offset_frames > most:
+        raise NotSameRecordingError(
+            f"it starts {-alignment.offset_frames / rate_hz:.3f} s after the mix does"
+        )
+    if last - printed_frames > most:
+        raise NotSameRecordingError(f"it ends {(last - printed_frames) / rate_hz:.3f} s before the mix does")
