@@ -1,0 +1,5 @@
+"""`python -m arsis`."""
+
+from arsis.cli.main import main
+
+main()

@@ -1,0 +1,78 @@
+"""How a command answers: text or one JSON document, its exit status, and how errors end.
+
+Results are frozen dataclasses of the workflow whose field names are the JSON keys.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+
+from arsis.errors import ArsisError
+
+DOES_NOT_HOLD, AT_FAULT, WARNED, STOPPED = 1, 2, 3, 130
+
+
+def plain(value: Any) -> Any:
+    """What JSON can carry: keys as the fields are named, null for what does not exist."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name.rstrip("_"): plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Path):
+        return str(value)
+    return value
+
+
+def answer(result: Any, as_json: bool, show: Callable[[Any], str]) -> None:
+    """Prints `result` and ends the command with status 3 where it carries warnings."""
+    if as_json:
+        click.echo(json.dumps(plain(result), ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        click.echo(show(result))
+    warnings = getattr(result, "warnings", ())
+    for warning in warnings:
+        click.echo(f"warning: {warning}", err=True)
+    if warnings:
+        sys.exit(WARNED)
+
+
+@contextmanager
+def progress(what: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on a terminal, nothing in a pipe."""
+    if not sys.stderr.isatty():
+        yield lambda done, total: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+class Commands(click.Group):
+    """The edge of the program: a user's fault is one message and a status, never a traceback."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except ArsisError as fault:
+            click.echo(f"arsis: {fault}", err=True)
+            sys.exit(AT_FAULT)
+        except KeyboardInterrupt:
+            click.echo("\nstopped: nothing half-written is left; the same command starts again", err=True)
+            sys.exit(STOPPED)
