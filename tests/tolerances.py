@@ -11,3 +11,5 @@ SPEC_3341_TP_HIGH_DB = 0.2
 SPEC_3342_LU = 1.0  # EBU Tech 3342, Table 1
 ANALOGUE_DB = 0.1  # law 7: an EQ against its analogue prototype up to 16 kHz at 44.1 kHz
 CEILING_DB = 0.01  # law 4: how far a 16-times meter may read above the ceiling
+FADE_LEVEL_DB = 0.1  # law 6: level through a fade against the straight line, broadband
+RIDE_DB = 1e-9  # a drawn ride against the line between its points

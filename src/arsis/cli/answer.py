@@ -67,6 +67,9 @@ def progress(what: str) -> Iterator[Callable[[int, int], None]]:
 class Commands(click.Group):
     """The edge of the program: a user's fault is one message and a status, never a traceback."""
 
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)  # in the order of the work, not of the alphabet
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)

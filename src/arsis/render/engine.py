@@ -6,7 +6,7 @@ word length -> print. Everything streams; each stage is in place, so taps along 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
@@ -66,7 +66,7 @@ class Engine:
         passes = {name: self.song.pass_[name] for name in self.schedule.passes}
         self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool)
         self._mixer = JoinMixer(self.schedule, self.rate_hz, self.channels, keep_sound=self.keep_join_sound)
-        self._finish = Line(_finish_stages(self), self.channels)
+        self._finish = Line(tuple(_finish_stages(self)), self.channels)
         self._limiter = Limited(self.song.finish, self.out_rate_hz, self.channels)
 
     def push(self, block: Block) -> Finished:
@@ -146,7 +146,7 @@ class Rate:
         return self._resampler.process(silence(self._channels, 0), last=True)
 
 
-def _finish_stages(engine: Engine) -> Iterable[Stage]:
+def _finish_stages(engine: Engine) -> Iterator[Stage]:
     finish, channels = engine.song.finish, engine.channels
     yield Ride(engine.schedule.ride, channels)
     yield InPlace(ChainRunner(finish.chain, engine.rate_hz, channels), channels)

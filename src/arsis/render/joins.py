@@ -8,6 +8,7 @@ root of that. rho = 1 gives equal gain, rho = 0 equal power.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -79,7 +80,7 @@ def correlation(a: Block, b: Block) -> float:
     power = float(np.sum(a * a)) * float(np.sum(b * b))
     if power <= 0.0:
         return 1.0
-    return round(float(np.sum(a * b)) / power**0.5 * 4096.0) / 4096.0
+    return round(float(np.sum(a * b)) / math.sqrt(power) * 4096.0) / 4096.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Fade:
-    """One voice gives way to the next over [start, end), into the section called `into`."""
+    """One voice gives way to the next over [start, end), empty for a cut, into the section called `into`."""
 
     span: Span
     before: Voice
@@ -117,8 +117,7 @@ def _stretches(song: Song, spans: tuple[Span, ...], rate_hz: int, frames: int) -
             )
         if fade.start > at:
             stretches.append(Hold(Span(at, fade.start), voice))
-        if fade.frames:
-            stretches.append(Fade(fade, voice, after, section.name))
+        stretches.append(Fade(fade, voice, after, section.name))
         at, voice = fade.end, after
     if at < frames:
         stretches.append(Hold(Span(at, frames), voice))
