@@ -1,0 +1,131 @@
+"""Reads FLAC, Ogg Vorbis, Opus and MP3 through libsndfile.
+
+FLAC is read as integers, so that every sample is exact. The lossy codecs are read as floats, so that
+what they throw past full scale is kept.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from arsis.audio import BLOCK_FRAMES, Block
+from arsis.dsp.kernels.pcm import Word, unpack
+from arsis.errors import SoundFileError
+
+from .coded_length import check_mp3_length, check_ogg_end
+from .info import SoundInfo, check_fit
+from .pcm import refuse_unfit
+
+_LOSSLESS = {"PCM_S8": ("pcm_s8", 8), "PCM_16": ("pcm_s16", 16), "PCM_24": ("pcm_s24", 24)}
+_LOSSY = {"VORBIS": "vorbis", "OPUS": "opus", "MPEG_LAYER_III": "mp3"}
+_UNKNOWN_FRAMES = 1 << 62  # libsndfile gives its largest count where a stream does not state its length
+
+
+class CompressedReader:
+    """A compressed file, read from front to back or from any frame.
+
+    A jump in a lossy file decodes from the start: a decoder set down in the middle does not give the
+    same samples (libsndfile 1.2.2 even lands elsewhere in Ogg Vorbis).
+    """
+
+    def __init__(self, file: io.FileIO, path: Path) -> None:
+        self._file = file
+        self._path = path
+        self._sound = _open(file, path)
+        try:
+            self.info = self._describe()
+        except BaseException:
+            self._sound.close()
+            raise
+        self._word = Word(8, is_float=True) if self.info.is_lossy else Word(4)
+        self._raw = np.empty(BLOCK_FRAMES * self.info.channels * self._word.width, np.uint8)
+        self._position = 0
+
+    def seek(self, frame: int) -> None:
+        """The next read starts at `frame`."""
+        if not 0 <= frame <= self.info.frames:
+            raise ValueError(f"frame {frame} lies outside the file's {self.info.frames}")
+        if not self.info.is_lossy:
+            self._sound.seek(frame)
+            self._position = frame
+            return
+        if frame < self._position:
+            self._rewind()
+        while self._position < frame:
+            self.read(min(BLOCK_FRAMES, frame - self._position))
+
+    def read(self, frames: int) -> Block:
+        """Up to `frames` frames, fewer only at the end. Raises SoundFileError for what is no sound."""
+        out = np.empty((self.info.channels, min(frames, self.info.frames - self._position)))
+        for start in range(0, out.shape[1], BLOCK_FRAMES):
+            count = min(BLOCK_FRAMES, out.shape[1] - start)
+            if self._decode(count) < count:
+                raise SoundFileError(
+                    f"{self._path}: truncated: its header promises {self.info.duration_s:.3f} s of sound, "
+                    f"it ends near {self._position / self.info.rate_hz:.3f} s"
+                )
+            if not unpack(self._raw, self._word, out, start, count):
+                refuse_unfit(self.info, out[:, start : start + count], self._position)
+            self._position += count
+        return out
+
+    def close(self) -> None:
+        self._sound.close()
+        self._file.close()
+
+    def _describe(self) -> SoundInfo:
+        sound = self._sound
+        encoding, bits = _LOSSLESS.get(sound.subtype, (_LOSSY.get(sound.subtype), None))
+        if encoding is None:
+            raise SoundFileError(f"{self._path}: unsupported encoding: {sound.subtype_info} in {sound.format_info}")
+        if sound.frames >= _UNKNOWN_FRAMES:
+            raise SoundFileError(
+                f"{self._path}: does not state its length (it was encoded into a pipe), so a missing end "
+                "would go unnoticed; encode it again into a file"
+            )
+        info = SoundInfo(
+            path=self._path,
+            container=sound.format.lower(),
+            encoding=encoding,
+            bits=bits,
+            rate_hz=sound.samplerate,
+            channels=sound.channels,
+            frames=sound.frames,
+            is_float=bits is None,
+            is_lossy=bits is None,
+        )
+        if encoding == "mp3":
+            check_mp3_length(self._file, info)
+        if info.container == "ogg":
+            check_ogg_end(self._file, info)
+        if info.is_lossy:
+            self._rewind()  # the file was read beside the decoder
+        return check_fit(info)
+
+    def _rewind(self) -> None:
+        self._sound.close()
+        self._sound = _open(self._file, self._path)
+        self._position = 0
+
+    def _decode(self, frames: int) -> int:
+        kind = "float64" if self.info.is_lossy else "int32"
+        view = memoryview(self._raw)[: frames * self.info.channels * self._word.width]
+        try:
+            return int(self._sound.buffer_read_into(view, kind))
+        except soundfile.LibsndfileError as fault:
+            time_s = self._position / self.info.rate_hz
+            raise SoundFileError(f"{self._path}: damaged or truncated near {time_s:.3f} s") from fault
+
+
+def _open(file: io.FileIO, path: Path) -> soundfile.SoundFile:
+    os.lseek(file.fileno(), 0, os.SEEK_SET)
+    try:
+        return soundfile.SoundFile(file.fileno(), closefd=False)
+    except soundfile.LibsndfileError as fault:
+        reason = fault.error_string.strip(". ").lower()
+        raise SoundFileError(f"{path}: damaged or truncated: its header cannot be read ({reason})") from fault

@@ -1,0 +1,130 @@
+"""Files that appear whole or not at all.
+
+The new file grows beside the target under a dot-name, is flushed to the disk and then takes the
+target's name in one step. A killed process leaves the old file as it was, and a part file that the
+next write to the same target clears away.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import secrets
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+from arsis.errors import ArsisError
+
+_PART = ".arsis-part"
+
+
+def write_text_whole(path: str | Path, text: str) -> None:
+    """Text as UTF-8, line ends as they are. Raises ArsisError where it cannot be written."""
+    write_bytes_whole(path, text.encode())
+
+
+def write_bytes_whole(path: str | Path, data: bytes) -> None:
+    """Raises ArsisError where it cannot be written."""
+    with replace_whole(path) as file:
+        write_fully(file, data)
+
+
+@contextlib.contextmanager
+def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Iterator[io.FileIO]:
+    """A new file that takes the place of `path` when the body ends well, with the old one's mode.
+
+    On any exception the new file is removed. `error` is raised where the disk or the folder is at
+    fault; a link is followed, so that the file it points to is replaced and the link stays.
+    """
+    target = Path(os.path.realpath(path))
+    mode = _mode_to_keep(target, path, error)
+    try:
+        _clear_parts(target)
+        part, file = _new_part(target)
+    except OSError as fault:
+        raise error(f"{path}: cannot be written: {_reason(fault)}") from fault
+    try:
+        with file:
+            yield file
+            if mode is not None:
+                os.chmod(part, mode)
+            os.fsync(file.fileno())
+            if os.name == "nt":  # an open file cannot be renamed there
+                file.close()
+            os.replace(part, target)
+        _sync_folder(target.parent)
+    except BaseException as fault:
+        with contextlib.suppress(OSError):
+            part.unlink()
+        if isinstance(fault, OSError):
+            raise error(f"{path}: cannot be written: {_reason(fault)}; nothing was changed") from fault
+        raise
+
+
+def write_fully(file: io.FileIO, data: bytes | memoryview) -> None:
+    """All of `data`: the system may take less than it is given."""
+    left = memoryview(data)
+    while left:
+        left = left[file.write(left) or 0 :]
+
+
+def _mode_to_keep(target: Path, shown: str | Path, error: type[ArsisError]) -> int | None:
+    try:
+        mode = target.stat().st_mode
+    except FileNotFoundError:
+        return None
+    except OSError as fault:
+        raise error(f"{shown}: cannot be written: {_reason(fault)}") from fault
+    if stat.S_ISDIR(mode):
+        raise error(f"{shown}: is a folder; give the name of a file")
+    if not stat.S_ISREG(mode):
+        raise error(f"{shown}: is not a plain file, so it is not replaced")
+    return stat.S_IMODE(mode)
+
+
+def _new_part(target: Path) -> tuple[Path, io.FileIO]:
+    while True:
+        part = target.with_name(f".{target.name}.{secrets.token_hex(4)}{_PART}")
+        file = io.FileIO(part, "x+")
+        if _hold(file) and part.exists():  # else another process cleared it before it was held
+            return part, file
+        file.close()
+
+
+def _clear_parts(target: Path) -> None:
+    """Removes what killed processes left; a part that is still held belongs to a living one."""
+    for name in os.listdir(target.parent):
+        if name.startswith(f".{target.name}.") and name.endswith(_PART):
+            left = target.with_name(name)
+            with contextlib.suppress(OSError), io.FileIO(left, "r+") as file:
+                if _hold(file):
+                    left.unlink()
+
+
+def _hold(file: io.FileIO) -> bool:
+    """Locks the file for as long as it is open; the system lets go when the process dies."""
+    try:
+        import fcntl
+    except ImportError:  # Windows: an open file cannot be removed there, which is hold enough
+        return True
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def _sync_folder(folder: Path) -> None:
+    """Makes the new name last through a power cut, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _reason(fault: OSError) -> str:
+    return (fault.strerror or str(fault)).lower()
