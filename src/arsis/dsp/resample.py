@@ -21,16 +21,15 @@ class Resampler:
     """
 
     def __init__(self, from_hz: int, to_hz: int, channels: int) -> None:
-        self._channels = channels
-        self._stream = (
-            soxr.ResampleStream(from_hz, to_hz, channels, dtype="float64", quality="VHQ")
-            if from_hz != to_hz
-            else None
-        )
+        self._streams = [  # one a channel: no block has to be interleaved and taken apart again
+            soxr.ResampleStream(from_hz, to_hz, 1, dtype="float64", quality="VHQ") for _ in range(channels)
+        ]
+        self._is_same = from_hz == to_hz
 
     def process(self, block: Block, last: bool = False) -> Block:
         """The next part of the result; with `last`, all that is left of it."""
-        if self._stream is None:
+        if self._is_same:
             return block
-        out = self._stream.resample_chunk(np.ascontiguousarray(block.T), last=last)
-        return np.ascontiguousarray(out.reshape(-1, self._channels).T)
+        return np.stack(
+            [stream.resample_chunk(row, last) for stream, row in zip(self._streams, block, strict=True)]
+        )
