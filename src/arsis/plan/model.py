@@ -18,7 +18,17 @@ RELEASE_SCHEMA = 1
 RideDb: TypeAlias = Annotated[float, Ge(-24.0), Le(12.0), Unit("dB")]
 TimeS: TypeAlias = Annotated[float, Ge(0.0), Unit("s")]
 SectionKind: TypeAlias = Literal[
-    "intro", "verse", "pre_chorus", "chorus", "bridge", "break", "build", "solo", "interlude", "outro", "other"
+    "intro",
+    "verse",
+    "pre_chorus",
+    "chorus",
+    "bridge",
+    "break",
+    "build",
+    "solo",
+    "interlude",
+    "outro",
+    "other",
 ]
 Dither: TypeAlias = Annotated[
     Literal["none", "flat", "lipshitz_5", "modified_e_9", "improved_e_9", "wannamaker_3", "wannamaker_9"],

@@ -1,0 +1,244 @@
+"""What the declarations cannot say: how the parts of a document fit together.
+
+Works on plain tables and steps over whatever has the wrong type (the declarations report that), so
+that a document with several kinds of fault has them all reported at once.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from arsis.errors import PlanError
+
+from .identifiers import is_gtin, is_isrc, plain_isrc
+from .model import Join, Release, Song
+from .table import Table, as_table
+from .trouble import Path, Trouble, key_path, meant, quoted, shown
+
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_DRIVE = re.compile(r"[A-Za-z]:")
+_SLACK_S = 1e-9  # sums of times in milliseconds do not come out even; far below a frame
+_INSIDE = "a path inside the release folder, relative to it, parts divided by /"
+
+
+def check_song(song: Table) -> list[Trouble]:
+    """Everything wrong in how a song's parts fit together, the song's length aside."""
+    sections, passes = _tables(song, "section"), song.get("pass", {})
+    return [
+        *_present(song),
+        *_ordered(sections),
+        *_joins(sections),
+        *_passes(sections, passes if isinstance(passes, dict) else {}),
+        *_unique([(("section", place), section) for place, section in sections], "name"),
+        *_unique([(("version", place), version) for place, version in _tables(song, "version")], "name"),
+        *_ride_in_order(_tables(song, "ride")),
+        *_song_paths(song),
+        *_digest(song),
+    ]
+
+
+def check_release(release: Table) -> list[Trouble]:
+    """Everything wrong in a release's paths and identifiers."""
+    songs = [(("song", place), song) for place, song in _tables(release, "song")]
+    troubles = [trouble for path, song in songs for trouble in _path(song, (*path, "plan"))]
+    gtin = release.get("gtin")
+    if isinstance(gtin, str) and not is_gtin(gtin):
+        troubles.append(
+            Trouble(("gtin",), quoted(gtin), "8, 12, 13 or 14 digits, the last of them the check digit")
+        )
+    owners: dict[str, Any] = {}
+    for path, song in songs:
+        troubles.extend(_isrc((*path, "isrc"), song, owners))
+    return troubles
+
+
+def checked(song: Song) -> Song:
+    """The song as it is; raises PlanError with everything wrong in how its parts fit together."""
+    _raise(check_song(as_table(song)))
+    return song
+
+
+def checked_release(release: Release) -> Release:
+    """The release as it is; raises PlanError with everything wrong in its paths and identifiers."""
+    _raise(check_release(as_table(release)))
+    return release
+
+
+def check_against(song: Song, duration_s: float) -> None:
+    """Raises PlanError naming everything of the song that lies past the end of its mix."""
+    troubles = []
+    for place, section in enumerate(song.section):
+        if section.start_s >= duration_s:
+            found = f"{section.start_s:.6f} s ({section.name})"
+            troubles.append(
+                Trouble(("section", place, "start_s"), found, f"before the mix ends at {duration_s:.6f} s")
+            )
+    if song.section:
+        end_s = fade_end_s(song.section[-1].start_s, song.section[-1].join)
+        if song.section[-1].start_s < duration_s < end_s - _SLACK_S:
+            path: Path = ("section", len(song.section) - 1, "join")
+            troubles.append(
+                Trouble(
+                    path, f"a fade that ends at {end_s:.6f} s", f"done at {duration_s:.6f} s, with the mix"
+                )
+            )
+    _raise(troubles)
+
+
+def fade_end_s(start_s: float, join: Join | None) -> float:
+    """When the fade into a section that starts at `start_s` is done."""
+    return start_s - (join or Join()).lead_ms / 1000.0
+
+
+def _raise(troubles: list[Trouble]) -> None:
+    lines = [f"{key_path(one.path)}: found {one.found}; allowed: {one.allowed}" for one in troubles]
+    if lines:
+        raise PlanError("\n".join(lines))
+
+
+def _present(song: Table) -> Iterator[Trouble]:
+    if song.get("section", []) == []:
+        yield Trouble(("section",), "nothing", "at least one [[section]]")
+    if song.get("pass", {}) == {}:
+        yield Trouble(("pass",), "nothing", "at least one pass, such as [pass.A]")
+
+
+def _ordered(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
+    before_s = -math.inf
+    for place, section in sections:
+        start_s = _number(section, "start_s")
+        path = ("section", place, "start_s")
+        if start_s is None:
+            continue
+        if place == 0 and start_s != 0.0:
+            yield Trouble(path, shown(start_s), "0.0: the first section starts with the song")
+        elif start_s <= before_s:
+            yield Trouble(
+                path, shown(start_s), f"later than the section before it, which starts at {before_s:.6f} s"
+            )
+        before_s = max(before_s, start_s)
+
+
+def _joins(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
+    """Every fade must lie between the end of the one before it and the start of the next section's."""
+    before_s, last_end_s = -math.inf, 0.0
+    for place, section in sections:
+        start_s, join = _number(section, "start_s"), section.get("join")
+        if place == 0 and join is not None:
+            yield Trouble(("section", 0, "join"), "a join", "none: nothing comes before the first section")
+        if start_s is None or start_s <= before_s:
+            continue  # out of order: reported as that
+        fade_s, lead_s = _fade(join)
+        if place > 0 and start_s - lead_s - fade_s < last_end_s - _SLACK_S:
+            room_ms = max(0.0, 1000.0 * (start_s - last_end_s))
+            path: Path = ("section", place, "join") if join is not None else ("section", place, "start_s")
+            found = f"a fade of {1000 * fade_s:g} ms that ends {1000 * lead_s:g} ms early"
+            yield Trouble(path, found, f"together at most {room_ms:g} ms, to fit after the join before it")
+        before_s, last_end_s = start_s, start_s - lead_s if place else 0.0
+
+
+def _fade(join: Any) -> tuple[float, float]:
+    """Fade and lead in seconds."""
+    given = join if isinstance(join, dict) else {}
+    fade_ms, lead_ms = _number(given, "fade_ms"), _number(given, "lead_ms")
+    usual = Join()
+    return (
+        (usual.fade_ms if fade_ms is None else fade_ms) / 1000.0,
+        (usual.lead_ms if lead_ms is None else lead_ms) / 1000.0,
+    )
+
+
+def _passes(sections: list[tuple[int, Table]], passes: Table) -> Iterator[Trouble]:
+    for place, section in sections:
+        name = section.get("pass")
+        if isinstance(name, str) and name and name not in passes:
+            known = ", ".join(passes) or "none"
+            allowed = f"{meant(name, tuple(passes))}a pass of this song (there are: {known})"
+            yield Trouble(("section", place, "pass"), quoted(name), allowed)
+    for name, treatment in passes.items():
+        if name == "":
+            yield Trouble(("pass", name), "a pass without a name", "a name, such as A")
+        if isinstance(treatment, dict) and treatment.get("chain") and treatment.get("print") is not None:
+            yield Trouble(
+                ("pass", name, "print"),
+                "both a chain and a print",
+                "one of them: a chain, or a file printed elsewhere",
+            )
+
+
+def _unique(entries: list[tuple[Path, Table]], key: str) -> Iterator[Trouble]:
+    seen: set[str] = set()
+    for path, entry in entries:
+        name = entry.get(key)
+        if isinstance(name, str) and name in seen:
+            yield Trouble((*path, key), quoted(name), "a name that no other has")
+        elif isinstance(name, str):
+            seen.add(name)
+
+
+def _ride_in_order(points: list[tuple[int, Table]]) -> Iterator[Trouble]:
+    before_s = -math.inf
+    for place, point in points:
+        time_s = _number(point, "time_s")
+        if time_s is not None and time_s <= before_s:
+            yield Trouble(
+                ("ride", place, "time_s"),
+                shown(time_s),
+                f"later than the point before it, at {before_s:.6f} s",
+            )
+        before_s = max(before_s, before_s if time_s is None else time_s)
+
+
+def _song_paths(song: Table) -> Iterator[Trouble]:
+    yield from _path(song, ("mix",))
+    for place, version in _tables(song, "version"):
+        yield from _path(version, ("version", place, "mix"))
+    passes = song.get("pass")
+    for name, treatment in passes.items() if isinstance(passes, dict) else ():
+        if isinstance(treatment, dict):
+            yield from _path(treatment, ("pass", name, "print"))
+
+
+def _path(table: Table, path: Path) -> Iterator[Trouble]:
+    given = table.get(str(path[-1]))
+    if isinstance(given, str) and not _is_inside(given):
+        yield Trouble(path, quoted(given), _INSIDE)
+
+
+def _is_inside(given: str) -> bool:
+    if given.startswith("/") or _DRIVE.match(given) or "\\" in given or any(ord(c) < 32 for c in given):
+        return False
+    parts = given.split("/")
+    return ".." not in parts and any(part not in ("", ".") for part in parts)
+
+
+def _digest(song: Table) -> Iterator[Trouble]:
+    digest = song.get("mix_sha256")
+    if isinstance(digest, str) and not _SHA256.fullmatch(digest):
+        yield Trouble(("mix_sha256",), shown(digest), "64 digits from 0 to 9 and a to f: the mix's SHA-256")
+
+
+def _isrc(path: Path, song: Table, owners: dict[str, Any]) -> Iterator[Trouble]:
+    isrc = song.get("isrc")
+    if not isinstance(isrc, str):
+        return
+    if not is_isrc(isrc):
+        yield Trouble(path, quoted(isrc), "an ISRC: two letters, three letters or digits, seven digits")
+    elif owners.setdefault(plain_isrc(isrc), song.get("plan")) != song.get("plan"):
+        yield Trouble(path, quoted(isrc), "an ISRC that no other song of the release has")
+
+
+def _tables(table: Table, key: str) -> list[tuple[int, Table]]:
+    """The entries of a list that are tables, with their places."""
+    entries = table.get(key)
+    entries = entries if isinstance(entries, list) else []
+    return [(place, entry) for place, entry in enumerate(entries) if isinstance(entry, dict)]
+
+
+def _number(table: Table, key: str) -> float | None:
+    value = table.get(key)
+    fits = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    return float(value) if fits and value is not None else None
