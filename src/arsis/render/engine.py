@@ -34,13 +34,12 @@ GainTap = Callable[[NDArray[np.float64]], None]
 class Taps:
     """Who listens along the way. Each gets blocks in order, in place with the mix (at its own rate).
 
-    mixed: after the joins and rides. asked: what the limiter is asked to pass, at the delivered rate.
-    limited: what it passed. gain: what it multiplied by, shape (frames,); ones when there is no limiter.
+    mix: as it came in. asked: what the limiter is asked to pass, at the delivered rate. gain: what it
+    multiplied that by, shape (frames,); ones when there is no limiter.
     """
 
     mix: Tap | None = None
     asked: Tap | None = None
-    limited: Tap | None = None
     gain: GainTap | None = None
 
 
@@ -99,7 +98,6 @@ class Engine:
     def _out(self, *parts: Finished) -> Finished:
         sound = np.concatenate([p.sound for p in parts], axis=1)
         gain = np.concatenate([p.gain for p in parts])
-        _tell(self.taps.limited, sound)
         if self.taps.gain is not None:
             self.taps.gain(gain)
         return Finished(sound, gain)

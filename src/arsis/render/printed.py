@@ -53,6 +53,9 @@ class PrintedPass:
         self._whole = whole if in_step < WHOLE_FRAME else None
         self._at = 0
 
+    def rewind(self) -> None:
+        self._at = 0
+
     def __call__(self, frames: int) -> Block:
         first, self._at = self._at, self._at + frames
         if frames == 0:

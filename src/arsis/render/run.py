@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
@@ -13,18 +13,18 @@ from numpy.typing import NDArray
 from arsis.audio import BLOCK_FRAMES, Block, Span
 from arsis.dsp.dither import Quantiser
 from arsis.errors import PlanError
-from arsis.io.read import SoundReader
 from arsis.plan.model import Finish, Pass, Section, Song
 from arsis.process import is_neutral_chain
 
 from .engine import Engine, Finished, Taps
 from .joins import JoinReport, JoinSound
-from .passes import PrintedSource
 from .progress import Progress, unseen
 from .schedule import Hold, Schedule, schedule
+from .source import Source
 
-# Takes finished words: int32 for an integer word length, float64 for 32-bit float.
-Sink = Callable[[NDArray[np.int32] | Block], None]
+# Finished words: int32 for an integer word length, float64 for 32-bit float.
+Words = NDArray[np.int32] | Block
+Sink = Callable[[Words], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +43,13 @@ class Word:
 class Way:
     """How to render: nothing here but rate and word changes a sample.
 
-    seed: of the dither noise, so that the same plan gives the same bytes.
+    keep_join_sound: so that the joins can be looked at afterwards.
     """
 
     word: Word
-    seed: int
     out_rate_hz: int
     block_frames: int = BLOCK_FRAMES
     threads: int = 1
-    printed: Mapping[str, PrintedSource] = field(default_factory=dict)
     taps: Taps = field(default_factory=Taps)
     keep_join_sound: bool = False
 
@@ -75,28 +73,29 @@ def single_pass(song: Song, name: str) -> Song:
     return replace(song, section=(whole,), ride=(), finish=Finish(dither=song.finish.dither))
 
 
-def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progress = unseen) -> Joins:
-    """Renders `song` over `mix` into `sink`, block by block, and says what each join did.
+def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) -> Joins:
+    """Renders a plan over its mix into `sink`, block by block, and says what each join did.
 
     Raises PlanError where plan and mix do not fit.
     """
-    info = mix.info
-    plan = schedule(song, info.rate_hz, info.frames)
+    info = source.mix.info
+    plan = schedule(source.song, info.rate_hz, info.frames)
+    source.rewind()
     with ThreadPoolExecutor(way.threads) if way.threads > 1 else nullcontext() as pool:
         engine = Engine(
-            song,
+            source.song,
             plan,
             info.rate_hz,
             info.channels,
             way.out_rate_hz,
-            way.printed,
+            source.printed,
             way.taps,
             pool,
             way.keep_join_sound,
         )
-        words = _Words(song, plan, mix, way)
+        words = _ToWords(source, plan, way)
         done = 0
-        while (block := mix.read(way.block_frames)).shape[1]:
+        while (block := source.mix.read(way.block_frames)).shape[1]:
             sink(words.push(engine.push(block)))
             done += block.shape[1]
             progress(done, info.frames)
@@ -104,23 +103,23 @@ def render(song: Song, mix: SoundReader, way: Way, sink: Sink, progress: Progres
     return Joins(engine.joins, engine.join_sounds)
 
 
-class _Words:
+class _ToWords:
     """Finished sound to words. Where the plan leaves the mix alone and the limiter rested, the mix's own
     words pass untouched; everywhere else a reduced word length is dithered."""
 
-    def __init__(self, song: Song, plan: Schedule, mix: SoundReader, way: Way) -> None:
-        info = mix.info
+    def __init__(self, source: Source, plan: Schedule, way: Way) -> None:
+        info, word = source.mix.info, way.word
         self._untouched: tuple[Span, ...] = ()
-        if not info.is_float and info.bits is not None and info.bits <= way.word.bits:
-            self._untouched = untouched(song, plan) if way.out_rate_hz == info.rate_hz else ()
+        if not info.is_float and info.bits is not None and info.bits <= word.bits:
+            self._untouched = untouched(source.song, plan) if way.out_rate_hz == info.rate_hz else ()
         self._at = 0
         self._quantiser = (
             None
-            if way.word.is_float
-            else Quantiser(way.word.bits, info.channels, way.seed, song.finish.dither)
+            if word.is_float
+            else Quantiser(word.bits, info.channels, source.seed, source.song.finish.dither)
         )
 
-    def push(self, finished: Finished) -> NDArray[np.int32] | Block:
+    def push(self, finished: Finished) -> Words:
         if self._quantiser is None:
             return finished.sound
         start, self._at = self._at, self._at + finished.sound.shape[1]

@@ -26,9 +26,9 @@ class OpenPlan:
     def mix(self) -> Path:
         return self.release / self.song.mix
 
-    @property
-    def default_print(self) -> Path:
-        return self.release / "prints" / f"{self.stem}.wav"
+    def default_print(self, pass_name: str | None) -> Path:
+        name = self.stem if pass_name is None else f"{self.stem}-pass-{pass_name}"
+        return self.release / "prints" / f"{name}.wav"
 
     @property
     def default_report(self) -> Path:

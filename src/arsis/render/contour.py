@@ -1,0 +1,106 @@
+"""The shape of a song: mix and print, section by section."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from arsis.audio import Block
+from arsis.measure.summary import Meters, SectionFacts, SectionMeters, SoundFacts
+
+from .ear import PrintEar, SectionTook, steps
+from .engine import Taps
+from .progress import Progress, unseen
+from .run import Joins, Way, Words, render
+from .source import Source
+from .took import Took
+
+
+@dataclass(frozen=True, slots=True)
+class SectionShape:
+    """One section of the contour. A step is into this section; the first has none."""
+
+    name: str
+    kind: str
+    start_s: float
+    end_s: float
+    pass_: str
+    mix: SectionFacts
+    print: SectionFacts
+    step_mix_lu: float | None
+    step_print_lu: float | None
+    step_asked_db: float | None
+    took: SectionTook
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """Everything one listening render tells.
+
+    mix_energies, print_energies: K-weighted power of every 10 ms. took_db: the limiter's trace, see `took`.
+    """
+
+    sections: tuple[SectionShape, ...]
+    mix: SoundFacts
+    print: SoundFacts
+    took: Took
+    joins: Joins
+    mix_energies: NDArray[np.float64]
+    print_energies: NDArray[np.float64]
+    took_db: NDArray[np.float64]
+
+
+def contour(source: Source, way: Way, progress: Progress = unseen) -> Contour:
+    """Renders the plan without writing it and measures mix and print by section."""
+    info = source.mix.info
+    ear = PrintEar(source, way)
+    mix = Meters(info.rate_hz, info.channels)
+    mix_sections = SectionMeters(info.rate_hz, info.channels, ear.plan.sections)
+    print_sections = SectionMeters(way.out_rate_hz, info.channels, ear.sections)
+
+    def hear_mix(block: Block) -> None:
+        mix.add(block)
+        mix_sections.add(block)
+
+    def hear_print(words: Words) -> None:
+        print_sections.add(ear.hear(words))
+
+    taps = Taps(mix=hear_mix, asked=ear.taps.asked, gain=ear.taps.gain)
+    joins = render(source, replace(way, taps=taps), hear_print, progress)
+    return Contour(
+        sections=_sections(source, ear, mix_sections.facts(), print_sections.facts()),
+        mix=mix.facts(),
+        print=ear.print.facts(),
+        took=ear.took.whole(),
+        joins=joins,
+        mix_energies=mix.energies(),
+        print_energies=ear.print.energies(),
+        took_db=ear.took.trace_db(),
+    )
+
+
+def _sections(
+    source: Source, ear: PrintEar, mix: tuple[SectionFacts, ...], printed: tuple[SectionFacts, ...]
+) -> tuple[SectionShape, ...]:
+    rate_hz = source.mix.info.rate_hz
+    mix_steps = steps([facts.loudness_lufs for facts in mix])
+    print_steps = steps([facts.loudness_lufs for facts in printed])
+    asked, took = ear.steps_asked_db(), ear.section_took()
+    return tuple(
+        SectionShape(
+            name=section.name,
+            kind=section.kind,
+            start_s=span.start / rate_hz,
+            end_s=span.end / rate_hz,
+            pass_=section.pass_,
+            mix=mix[i],
+            print=printed[i],
+            step_mix_lu=mix_steps[i],
+            step_print_lu=print_steps[i],
+            step_asked_db=asked[i],
+            took=took[i],
+        )
+        for i, (section, span) in enumerate(zip(source.song.section, ear.plan.sections, strict=True))
+    )

@@ -1,0 +1,67 @@
+"""Numbers to sentences: what must be seen about a print, in a colleague's words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from arsis.plan.model import Song
+from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP, SectionTook
+from arsis.render.joins import ALIKE, JoinReport
+from arsis.render.took import Took
+
+from .text import change, clock, number
+
+
+def print_warnings(
+    song: Song,
+    sections: Sequence[SectionTook],
+    whole: Took,
+    asked_db: Sequence[float | None],
+    joins: Sequence[JoinReport],
+    true_peak_dbtp: float,
+) -> tuple[str, ...]:
+    """Everything about a print that must be seen, worst first."""
+    names = [section.name for section in song.section]
+    found = [*_most(song, whole, names, sections), *_steps(names, sections, asked_db), *_joins(joins)]
+    if song.finish.limiter is None and math.isfinite(true_peak_dbtp) and true_peak_dbtp > 0.0:
+        found.append(
+            f"true peak {number(true_peak_dbtp)} dBTP is over full scale and the finish has no limiter"
+        )
+    return tuple(found)
+
+
+def _most(song: Song, whole: Took, names: list[str], sections: Sequence[SectionTook]) -> list[str]:
+    limiter = song.finish.limiter
+    if limiter is None or whole.max_db <= limiter.most_db:
+        return []
+    over = [
+        f"{name} {number(took.max_db)} dB"
+        for name, took in zip(names, sections, strict=True)
+        if took.max_db > limiter.most_db
+    ]
+    return [
+        f"the limiter takes up to {number(whole.max_db)} dB (at {clock(whole.max_at_s)}), "
+        f"{number(whole.max_db - limiter.most_db)} dB past its most_db of {number(limiter.most_db)}: "
+        + ", ".join(over)
+    ]
+
+
+def _steps(names: list[str], sections: Sequence[SectionTook], asked_db: Sequence[float | None]) -> list[str]:
+    return [
+        f"{name}: of the {change(asked)} dB asked into it the limiter takes {number(took.step_db, 2)} LU"
+        for name, took, asked in zip(names, sections, asked_db, strict=True)
+        if asked is not None
+        and took.step_db is not None
+        and asked >= LEAST_STEP_DB
+        and took.step_db > MOST_OF_A_STEP * asked
+    ]
+
+
+def _joins(joins: Sequence[JoinReport]) -> list[str]:
+    return [
+        f"the join into {join.into}: the two passes are not alike there (correlation "
+        f"{number(join.correlation, 2)}, {ALIKE} and more is usual): is one late, or turned over?"
+        for join in joins
+        if not join.alike
+    ]

@@ -1,0 +1,170 @@
+"""One self-contained page about a print, fit to hand to an artist: figures, tables, the plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+
+from jinja2 import Environment, StrictUndefined
+from markupsafe import Markup
+
+from arsis.measure.seam import seam
+from arsis.measure.spectrum import THIRD_OCTAVES_HZ
+from arsis.plan.model import Song
+from arsis.plan.words import processor_words
+from arsis.render.contour import Contour, SectionShape
+from arsis.render.joins import JoinReport, JoinSound
+
+from .contour_figure import contour_figure
+from .patterns import definitions
+from .seam_figure import seam_figure
+from .spectrum_figure import spectrum_figure
+from .text import change, clock, number, percent
+from .time_figures import loudness_figure, took_figure
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """What the page tells besides the measurements. rate_hz: of the mix."""
+
+    title: str
+    byline: str
+    song: Song
+    rate_hz: int
+    plan_name: str
+    plan_text: str
+    warnings: tuple[str, ...]
+    colophon: str
+
+
+SECTION_HEADS = (
+    "section", "from", "pass", "loudness", "step in mix", "in print", "asked", "took", "true peak", "crest", "attack",
+    "width", "low", "low mid", "mid", "presence", "air",
+)  # fmt: skip
+
+
+def print_page(story: Story, contour: Contour) -> str:
+    """The page as HTML; nothing in it is fetched from anywhere."""
+    home = files("arsis.report")
+    template = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True).from_string(
+        (home / "page.html.j2").read_text(encoding="utf-8")
+    )
+    return template.render(
+        story=story,
+        style=Markup((home / "page.css").read_text(encoding="utf-8")),
+        patterns=Markup(definitions()),
+        facts=_facts(contour),
+        contour=Markup(contour_figure(contour)),
+        treatments=_treatments(story.song),
+        section_heads=SECTION_HEADS,
+        section_rows=[_section_row(section) for section in contour.sections],
+        loudness=Markup(loudness_figure(contour)),
+        rested=contour.took.max_db <= 0.0,
+        took=Markup(took_figure(contour)),
+        took_note=_took_note(contour),
+        spectra=_spectra(contour),
+        seams=_seams(contour, story.rate_hz),
+    )
+
+
+def _facts(contour: Contour) -> list[tuple[str, str]]:
+    mix, printed = contour.mix, contour.print
+    return [
+        ("loudness", f"{number(printed.integrated_lufs)} LUFS"),
+        ("of the mix", f"{number(mix.integrated_lufs)} LUFS"),
+        ("true peak", f"{number(printed.true_peak_dbtp)} dBTP"),
+        ("loudness range", f"{number(mix.range_lu)} → {number(printed.range_lu)} LU"),
+        ("peak to loudness", f"{number(mix.plr_db)} → {number(printed.plr_db)} dB"),
+        ("limiter took at most", f"{number(contour.took.max_db)} dB"),
+        ("length", clock(contour.sections[-1].end_s)),
+    ]
+
+
+def _treatments(song: Song) -> list[dict[str, str]]:
+    rows = []
+    for name, treatment in song.pass_.items():
+        where = [
+            section.name + (f" ({change(section.ride_db)} dB)" if section.ride_db else "")
+            for section in song.section
+            if section.pass_ == name
+        ]
+        chain = ", ".join(processor_words(settings) for settings in treatment.chain)
+        what = chain or (f"printed elsewhere: {treatment.print}" if treatment.print else "left alone")
+        note = f"{treatment.note}: " if treatment.note else ""
+        rows.append({"name": name, "where": ", ".join(where) or "nowhere", "what": note + what})
+    rows.append({"name": "finish", "where": "everything", "what": _finish(song)})
+    return rows
+
+
+def _finish(song: Song) -> str:
+    finish = song.finish
+    parts = [processor_words(settings) for settings in finish.chain]
+    if finish.gain_db:
+        parts.append(f"gain {change(finish.gain_db)} dB")
+    if finish.limiter:
+        parts.append(f"limiter, ceiling {number(finish.limiter.ceiling_dbtp)} dBTP")
+    return ", ".join(parts) or "nothing"
+
+
+def _section_row(section: SectionShape) -> list[str]:
+    mix, printed = section.mix, section.print
+    bands = zip(_bands(mix.bands_db), _bands(printed.bands_db), strict=True)
+    return [
+        section.name,
+        clock(section.start_s),
+        section.pass_,
+        f"{number(mix.loudness_lufs)} → {number(printed.loudness_lufs)}",
+        change(section.step_mix_lu),
+        change(section.step_print_lu),
+        change(section.step_asked_db),
+        f"{number(section.took.mean_db)} / {number(section.took.max_db)}",
+        number(printed.true_peak_dbtp),
+        f"{number(mix.crest_db)} → {number(printed.crest_db)}",
+        f"{number(mix.attack_db)} → {number(printed.attack_db)}",
+        f"{number(mix.width_db)} → {number(printed.width_db)}",
+        *(change(after - before) for before, after in bands),
+    ]
+
+
+def _bands(levels: object) -> list[float]:
+    return [getattr(levels, name) for name in ("low", "low_mid", "mid", "presence", "air")]
+
+
+def _took_note(contour: Contour) -> str:
+    took = contour.took
+    return f"At most {number(took.max_db)} dB, at {clock(took.max_at_s)}; at work {percent(took.share)} of the time."
+
+
+def _spectra(contour: Contour) -> list[tuple[str, Markup]]:
+    return [
+        (
+            section.name,
+            Markup(
+                spectrum_figure(
+                    THIRD_OCTAVES_HZ, section.mix.third_octave_db, section.print.third_octave_db, section.name
+                )
+            ),
+        )
+        for section in contour.sections
+    ]
+
+
+def _seams(contour: Contour, rate_hz: int) -> list[dict[str, object]]:
+    starts = {section.name: round(section.start_s * rate_hz) for section in contour.sections}
+    return [
+        {
+            "into": report.into,
+            "drawing": Markup(seam_figure(sound, starts[report.into], rate_hz)),
+            "note": _seam_note(report, sound, rate_hz),
+        }
+        for report, sound in zip(contour.joins.reports, contour.joins.sounds, strict=True)
+    ]
+
+
+def _seam_note(report: JoinReport, sound: JoinSound, rate_hz: int) -> str:
+    found = seam(sound.made, sound.before, sound.after, rate_hz)
+    dip = f", {number(report.dip_db)} dB at {report.dip_freq_hz:g} Hz" if report.dip_db < -0.1 else ""
+    return (
+        f"{1000 * sound.fade.frames / rate_hz:.0f} ms; correlation {report.correlation:.3f}; above {found.bump_db:.2f} dB, "
+        f"below {found.dip_db:.2f} dB; level half-way {change(report.middle_db, 2)} dB{dip}"
+    )

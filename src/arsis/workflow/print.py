@@ -1,0 +1,120 @@
+"""`arsis print`: a plan becomes a file, and says what became of it."""
+
+from __future__ import annotations
+
+import time
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from arsis.errors import ArsisError
+from arsis.io.write import write_sound
+from arsis.render.ear import PrintEar, SectionTook
+from arsis.render.progress import Progress, unseen
+from arsis.render.run import Way, Word, Words, render, single_pass
+from arsis.render.source import Source, open_source
+from arsis.report.facts import print_warnings
+
+from .places import open_plan
+
+CONTAINERS = {".wav": "wav", ".flac": "flac", ".aiff": "aiff", ".aif": "aiff"}
+
+
+@dataclass(frozen=True, slots=True)
+class PrintTook:
+    """What the limiter took: over the print, and by section."""
+
+    mean_db: float
+    max_db: float
+    share: float
+    sections: dict[str, SectionTook]
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A finished print."""
+
+    out: Path
+    sha256: str
+    rate_hz: int
+    bits: int
+    frames: int
+    integrated_lufs: float
+    true_peak_dbtp: float
+    took: PrintTook
+    warnings: tuple[str, ...]
+    render_s: float
+    realtime_factor: float
+
+
+def print_song(
+    path: Path,
+    *,
+    out: Path | None = None,
+    pass_name: str | None = None,
+    rate_hz: int | None = None,
+    bits: str | None = None,
+    progress: Progress = unseen,
+) -> Printed:
+    """Renders a plan to a file.
+
+    bits: "16", "24", "32" or "32f"; 24, or 32f for a floating-point mix, when None.
+    Raises ArsisError where the request, the plan or a file is at fault; nothing is left half-written.
+    """
+    started = time.perf_counter()
+    plan = open_plan(path)
+    with ExitStack() as stack:
+        song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
+        source = open_source(song, plan.release, stack)
+        way = Way(word_of(bits, source), rate_hz or source.mix.info.rate_hz)
+        target = out or plan.default_print(pass_name)
+        return _written(source, way, target, started, progress)
+
+
+def word_of(bits: str | None, source: Source) -> Word:
+    """The word asked for, or the one that fits the mix."""
+    if bits is None:
+        info = source.mix.info
+        bits = "32f" if info.is_float and not info.is_lossy else "32" if info.bits == 32 else "24"
+    return Word(32, is_float=True) if bits == "32f" else Word(int(bits))
+
+
+def _written(source: Source, way: Way, out: Path, started: float, progress: Progress) -> Printed:
+    info = source.mix.info
+    container = CONTAINERS.get(out.suffix.lower())
+    if container is None:
+        raise ArsisError(f"{out}: a print is written as {', '.join(CONTAINERS)}")
+    if out.resolve() == info.path.resolve():
+        raise ArsisError(f"{out}: is the mix itself, which is never written to")
+    ear = PrintEar(source, way)
+    out.parent.mkdir(parents=True, exist_ok=True)
+    with write_sound(out, way.out_rate_hz, info.channels, way.word.encoding, container) as writer:
+
+        def keep(words: Words) -> None:
+            ear.hear(words)
+            writer.write(words)
+
+        joins = render(source, replace(way, taps=ear.taps), keep, progress)
+    facts, took = ear.print.facts(), ear.took.whole()
+    elapsed = time.perf_counter() - started
+    sections = ear.section_took()
+    return Printed(
+        out=out,
+        sha256=writer.sha256,
+        rate_hz=way.out_rate_hz,
+        bits=way.word.bits,
+        frames=writer.frames,
+        integrated_lufs=facts.integrated_lufs,
+        true_peak_dbtp=facts.true_peak_dbtp,
+        took=PrintTook(
+            took.mean_db,
+            took.max_db,
+            took.share,
+            {section.name: t for section, t in zip(source.song.section, sections, strict=True)},
+        ),
+        warnings=print_warnings(
+            source.song, sections, took, ear.steps_asked_db(), joins.reports, facts.true_peak_dbtp
+        ),
+        render_s=elapsed,
+        realtime_factor=info.duration_s / elapsed,
+    )
