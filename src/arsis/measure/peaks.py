@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,7 +45,7 @@ class TruePeakMeter:
 
         What has been heard counts as the whole stream; more may be added afterwards.
         """
-        tail = _copy(self)
+        tail = deepcopy(self)
         tail.add(np.zeros((self._history.shape[0], HISTORY)))
         pieces = np.concatenate([*tail._peaks, tail._running]).astype(np.float64)
         return pieces * ROUNDING
@@ -51,12 +53,3 @@ class TruePeakMeter:
     def peak(self) -> float:
         """The peak of the whole stream; 0 for silence."""
         return float(self.peaks().max())
-
-
-def _copy(meter: TruePeakMeter) -> TruePeakMeter:
-    twin = TruePeakMeter(meter._history.shape[0], meter._cuts)
-    twin._history = meter._history.copy()
-    twin._running = meter._running.copy()
-    twin._position = meter._position
-    twin._peaks = list(meter._peaks)
-    return twin

@@ -1,9 +1,10 @@
 /* The largest magnitude of the signal between samples, 16 points a sample, in two stages: a long filter
-   for the half-way points, then a short one between those (all rates but the first stage's are easy: the
-   twofold signal has no content in the upper half of its band).
+   for the half-way points, then a short one between those (the twofold signal has no content in the upper
+   half of its band, so a few taps are enough).
 
-   Stretches that cannot raise the running maximum are skipped: first where the largest sample near by
-   times the most the filters can gain is below it, then the same for the twofold signal. */
+   Stretches that cannot raise the running maximum are skipped. A point between two samples lies off the
+   straight line between them by at most `bend` times the largest second difference within reach
+   (`dsp.truepeak` derives it); so it is at most the largest sample plus that. */
 #include "house.h"
 
 enum {
@@ -13,7 +14,8 @@ enum {
     MARGIN = 3,                         /* samples that the second stage reaches to each side */
     REACH = LONG_HALF + MARGIN,         /* samples that a point needs to each side of its own */
     HISTORY = 2 * REACH,
-    CHUNK = 128,
+    GROUP = 32,                         /* half-way points made together */
+    CHUNK = 4 * GROUP - 2 * MARGIN,     /* samples that the first stage takes or skips together */
     STRETCH = 16                        /* samples that the second stage takes or skips together */
 };
 
@@ -35,25 +37,45 @@ INLINE float larger_of_lanes(v8 a) {
     return top;
 }
 
-/* The largest of `count` magnitudes; reads up to 7 further, which are finite. */
+/* The largest of x[0 .. count - 1]. */
 INLINE float largest(const float *x, int64_t count) {
     v8 top = all(0);
-    for (int64_t i = 0; i < count; i += 8) top = larger(top, magnitude(load(x + i)));
+    int64_t i = 0;
+    for (; i + 8 <= count; i += 8) top = larger(top, magnitude(load(x + i)));
+    float most = larger_of_lanes(top);
+    for (; i < count; i++) {
+        const float here = x[i] < 0 ? -x[i] : x[i];
+        most = here > most ? here : most;
+    }
+    return most;
+}
+
+INLINE v8 bent(const float *x) { return magnitude((load(x - 1) - load(x)) + (load(x + 1) - load(x))); }
+
+/* The largest second difference of x[0 .. count - 1], count at least 10; the last eight overlap others. */
+INLINE float sharpest(const float *x, int64_t count) {
+    v8 top = bent(x + count - 9);
+    for (int64_t i = 1; i + 8 < count; i += 8) top = larger(top, bent(x + i));
     return larger_of_lanes(top);
 }
 
-/* half[i]: half-way between w[i] and w[i + 1], for i in [first, last), in groups of 16. */
+/* half[i]: half-way between w[i] and w[i + 1], for i in [first, last), in groups of 32: four sums in flight
+   hide the time an addition takes. */
 INLINE void half_way(const float *w, float *half, int64_t first, int64_t last, const float *taps) {
-    for (int64_t i = first; i < last; i += 16) {
-        v8 low = all(0), high = all(0);
+    for (int64_t i = first; i < last; i += GROUP) {
+        v8 s0 = all(0), s1 = s0, s2 = s0, s3 = s0;
         for (int k = 0; k < LONG_HALF; k++) {
             const v8 tap = all(taps[k]);
             const float *before = w + i - k, *after = w + i + 1 + k;
-            low += tap * (load(before) + load(after));
-            high += tap * (load(before + 8) + load(after + 8));
+            s0 += tap * (load(before) + load(after));
+            s1 += tap * (load(before + 8) + load(after + 8));
+            s2 += tap * (load(before + 16) + load(after + 16));
+            s3 += tap * (load(before + 24) + load(after + 24));
         }
-        store(half + i, low);
-        store(half + i + 8, high);
+        store(half + i, s0);
+        store(half + i + 8, s1);
+        store(half + i + 16, s2);
+        store(half + i + 24, s3);
     }
 }
 
@@ -79,13 +101,14 @@ INLINE v8 between(const float *twofold, const float *even, const float *odd) {
 
 typedef struct {
     const float *taps, *even, *odd;
-    float most, most_short; /* gains of both stages, and of the second, at most */
+    float line, bend;             /* of both stages: a point is at most line * largest + bend * sharpest */
+    float line_short, bend_short; /* of the second alone, on the twofold signal */
 } Filters;
 
 /* The running maximum after `count` points of one channel; the first stands at w[REACH]. */
 INLINE float heard(const float *w, int64_t count, const Filters *f, float running) {
-    float half[CHUNK + HISTORY + 32], twofold[2 * (CHUNK + HISTORY + 32)];
-    if (largest(w, count + HISTORY) * f->most <= running) return running;
+    float half[CHUNK + HISTORY + GROUP], twofold[2 * (CHUNK + HISTORY + GROUP)];
+    if (largest(w + REACH, count + 1) * f->line + sharpest(w, count + HISTORY) * f->bend <= running) return running;
     const int64_t first = REACH - MARGIN, last = REACH + count + MARGIN;
     half_way(w, half, first, last, f->taps);
     for (int64_t i = first; i < last; i++) {
@@ -94,20 +117,17 @@ INLINE float heard(const float *w, int64_t count, const Filters *f, float runnin
     }
     for (int64_t i = REACH; i < REACH + count; i += STRETCH) {
         const int64_t length = i + STRETCH < REACH + count ? STRETCH : REACH + count - i;
-        /* the last stretch must not look past the points it was asked for */
-        v8 top = all(0), edge = all(0);
         const float *at = twofold + 2 * i;
-        float near = 0;
-        for (int64_t m = -(SHORT_HALF - 1); m < 2 * length + SHORT_HALF; m++) {
-            const float here = at[m] < 0 ? -at[m] : at[m];
-            near = here > near ? here : near;
-        }
-        if (near * f->most_short <= running) continue;
+        const float line = largest(at, 2 * length + 1) * f->line_short;
+        if (line + sharpest(at - SHORT_HALF + 1, 2 * length + 2 * SHORT_HALF - 1) * f->bend_short <= running) continue;
+        v8 top = all(0);
         int64_t m = 0;
         for (; m + 8 <= 2 * length; m += 8)
             top = larger(top, larger(magnitude(load(at + m)), between(at + m, f->even, f->odd)));
-        if (m < 2 * length) edge = larger(magnitude(load(at + m)), between(at + m, f->even, f->odd));
-        for (int64_t lane = 0; m + lane < 2 * length; lane++) top[0] = edge[lane] > top[0] ? edge[lane] : top[0];
+        if (m < 2 * length) { /* the last points of the stretch, and some that are not its own */
+            const v8 edge = larger(magnitude(load(at + m)), between(at + m, f->even, f->odd));
+            for (int64_t lane = 0; m + lane < 2 * length; lane++) top[0] = edge[lane] > top[0] ? edge[lane] : top[0];
+        }
         const float here = larger_of_lanes(top);
         running = here > running ? here : running;
     }
@@ -115,16 +135,17 @@ INLINE float heard(const float *w, int64_t count, const Filters *f, float runnin
 }
 
 /* x: (channels, frames), at most 8 channels. ends: rising, in (0, frames]. filters: LONG_HALF taps, then 4 x
-   SHORT_HALF even and as many odd ones, then the two gains. history: (channels, HISTORY), the frames before.
+   SHORT_HALF even and as many odd ones, then line and bend of both stages and of the second. history: (channels, HISTORY), the frames before.
    running: the maximum since the last end, updated. out: the maximum up to each end. The points of frame t
    are those in [t, t + 1), and are heard REACH frames late: `ends` count heard frames. */
 KERNEL CLONED void true_peaks(const double *x, int64_t channels, int64_t frames, const int64_t *ends, int64_t n_ends,
                               const float *filters, float *history, float *running, float *out) {
+    const float *limits = filters + LONG_HALF + 8 * SHORT_HALF;
     const Filters f = {
         filters, filters + LONG_HALF, filters + LONG_HALF + 4 * SHORT_HALF,
-        filters[LONG_HALF + 8 * SHORT_HALF], filters[LONG_HALF + 8 * SHORT_HALF + 1],
+        limits[0], limits[1], limits[2], limits[3],
     };
-    float w[HISTORY + CHUNK + 32];
+    float w[HISTORY + CHUNK + GROUP];
     int64_t t = 0;
     for (int64_t k = 0; k <= n_ends; k++) {
         const int64_t end = k < n_ends ? ends[k] : frames;
