@@ -100,7 +100,10 @@ def contour(song: Path, as_json: bool) -> None:
     answer(shape, as_json, contour_text)
 
 
-@main.command(name="print", epilog="Example: arsis print songs/low-water.toml --bits 16 --rate 44100 --out low-water.wav")
+@main.command(
+    name="print",
+    epilog="Example: arsis print songs/low-water.toml --bits 16 --rate 44100 --out low-water.wav",
+)
 @song
 @click.option("--out", type=PATH, help="Where to: .wav, .flac or .aiff; prints/NAME.wav when not given.")
 @click.option("--pass", "pass_name", help="Print this pass alone over the whole song, without the finish.")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from arsis.errors import PlanError
 from arsis.io.read import SoundReader, open_sound
-from arsis.io.whole import sha256_of
+from arsis.io.digest import sha256_of
 from arsis.plan.check import check_against
 from arsis.plan.model import Song
 

@@ -9,7 +9,7 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from arsis.measure.seam import seam
-from arsis.measure.spectrum import THIRD_OCTAVES_HZ
+from arsis.measure.spectrum import THIRD_OCTAVES
 from arsis.plan.model import Song
 from arsis.plan.words import processor_words
 from arsis.render.contour import Contour, SectionShape
@@ -141,7 +141,7 @@ def _spectra(contour: Contour) -> list[tuple[str, Markup]]:
             section.name,
             Markup(
                 spectrum_figure(
-                    THIRD_OCTAVES_HZ, section.mix.third_octave_db, section.print.third_octave_db, section.name
+                    THIRD_OCTAVES, section.mix.third_octave_db, section.print.third_octave_db, section.name
                 )
             ),
         )
@@ -165,6 +165,6 @@ def _seam_note(report: JoinReport, sound: JoinSound, rate_hz: int) -> str:
     found = seam(sound.made, sound.before, sound.after, rate_hz)
     dip = f", {number(report.dip_db)} dB at {report.dip_freq_hz:g} Hz" if report.dip_db < -0.1 else ""
     return (
-        f"{1000 * sound.fade.frames / rate_hz:.0f} ms; correlation {report.correlation:.3f}; above {found.bump_db:.2f} dB, "
-        f"below {found.dip_db:.2f} dB; level half-way {change(report.middle_db, 2)} dB{dip}"
+        f"{1000 * sound.fade.frames / rate_hz:.0f} ms; correlation {report.correlation:.3f}; "
+        f"above {found.bump_db:.2f} dB, below {found.dip_db:.2f} dB; level half-way {change(report.middle_db, 2)} dB{dip}"
     )
