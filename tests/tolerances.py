@@ -13,3 +13,8 @@ ANALOGUE_DB = 0.1  # law 7: an EQ against its analogue prototype up to 16 kHz at
 CEILING_DB = 0.01  # law 4: how far a 16-times meter may read above the ceiling
 FADE_LEVEL_DB = 0.1  # law 6: level through a fade against the straight line, broadband
 RIDE_DB = 1e-9  # a drawn ride against the line between its points
+
+DITHER_MEAN_STEPS = 0.003  # six sigma of the mean of 2^20 errors with variance 1/4 step^2
+DITHER_VARIANCE_SHARE = 0.01  # over six sigma of the variance of 2^20 errors
+NTF_MEAN_DB = 1e-4  # Gerzon-Craven mean of a published shaper: its coefficients have four figures
+SHAPED_GAIN_DB = 0.1  # power of 2^19 errors of a shaper whose spectrum is far from white

@@ -22,7 +22,13 @@ from .pcm import PcmLayout
 # Compression types whose samples are plain words: integers as announced, or floats of a fixed width.
 _BIG, _LITTLE = (b"NONE", b"twos", b"in24", b"in32"), (b"sowt",)
 _FLOATS = {b"fl32": 4, b"FL32": 4, b"fl64": 8, b"FL64": 8}
-_OTHER_TYPES = {b"alaw": "A-law", b"ALAW": "A-law", b"ulaw": "mu-law", b"ULAW": "mu-law", b"ima4": "IMA ADPCM"}
+_OTHER_TYPES = {
+    b"alaw": "A-law",
+    b"ALAW": "A-law",
+    b"ulaw": "mu-law",
+    b"ULAW": "mu-law",
+    b"ima4": "IMA ADPCM",
+}
 
 
 @dataclass(frozen=True, slots=True)

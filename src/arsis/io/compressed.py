@@ -82,7 +82,9 @@ class CompressedReader:
         sound = self._sound
         encoding, bits = _LOSSLESS.get(sound.subtype, (_LOSSY.get(sound.subtype), None))
         if encoding is None:
-            raise SoundFileError(f"{self._path}: unsupported encoding: {sound.subtype_info} in {sound.format_info}")
+            raise SoundFileError(
+                f"{self._path}: unsupported encoding: {sound.subtype_info} in {sound.format_info}"
+            )
         if sound.frames >= _UNKNOWN_FRAMES:
             raise SoundFileError(
                 f"{self._path}: does not state its length (it was encoded into a pipe), so a missing end "

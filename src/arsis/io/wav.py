@@ -60,7 +60,9 @@ def read_layout(file: io.FileIO, path: Path) -> PcmLayout:
             found = _format(read_at(file, chunk.start, min(chunk.size, 40)), path)
         if chunk.id == b"data":
             if found is None:
-                raise SoundFileError(f"{path}: no fmt chunk before the data chunk, so the sound has no format")
+                raise SoundFileError(
+                    f"{path}: no fmt chunk before the data chunk, so the sound has no format"
+                )
             return _layout(file, path, head, found, chunk)
     missing = "fmt or data" if found is None else "data"
     raise SoundFileError(f"{path}: a WAV file without a {missing} chunk; it holds no sound")
