@@ -116,7 +116,8 @@ class _Curve:
         power, slope = prototype.power_and_slope((w / centre) ** 2)
         heard = np.where(w * rate_hz <= 2.0 * math.pi * HEARD_HZ, 1.0, 0.1)
         steep = 10.0 / math.log(10.0) * np.abs(slope) * np.minimum(1.0, power**0.25) * heard
-        return cls(centre, w * w, np.sin(w / 2.0) ** 2, steep + 0.03 * steep.max())
+        floor = 0.03 * steep.max() or 1.0  # a flat curve has no slope: any r will do
+        return cls(centre, w * w, np.sin(w / 2.0) ** 2, steep + floor)
 
     def error_db(self, stand: Stand) -> float:
         """The largest weighted error of the finished filter on the grid."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
@@ -12,9 +13,10 @@ from arsis.errors import PlanError
 from .convolution import ConvolutionRunner
 
 SHORTEST, LONGEST = 256, 131_072  # half-lengths in frames
-GOOD_DB = 0.01  # error of the finished filter up to `HEARD_HZ`, where the curve is above `DOWN_DB`
-HEARD_HZ, HEARD_OF_NYQUIST = 20_000.0, 0.92
-DOWN_DB = -40.0
+GOOD_DB = 0.01  # error of the finished filter in this range, where the curve is above `DOWN_DB`
+LOWEST_HZ, HIGHEST_HZ, HIGHEST_OF_NYQUIST = 5.0, 20_000.0, 0.92
+DOWN_DB = -30.0
+BINS = 8  # of the grid in the narrowest bend of the curve
 
 
 def linear_phase_runner(prototype: Prototype, rate_hz: int, channels: int) -> ConvolutionRunner:
@@ -32,16 +34,20 @@ def linear_phase_taps(prototype: Prototype, rate_hz: int) -> Numbers:
     Processing, section 7.5). Raises PlanError where the filter would be longer than
     2 x LONGEST + 1 frames: such a curve would ring for seconds ahead of every sound.
     """
-    half = SHORTEST
-    while half * narrowest_hz(prototype) < rate_hz / 8.0:  # the grid must see the narrowest bend
-        half *= 2
-    for half in (half << k for k in range(12)):
-        if half > LONGEST:
-            break
-        taps = _taps(prototype, rate_hz, half)
-        if _error_db(taps, prototype, rate_hz) <= GOOD_DB:
+    bend = rate_hz / narrowest_hz(prototype)
+    half = max(SHORTEST, _power_of_two(bend / 4.0))
+    longest = min(LONGEST, 64 * half)
+    if half <= longest:
+        size = max(8 * longest, _power_of_two(BINS * bend))
+        grid_hz = np.arange(size // 2 + 1, dtype=np.float64) * (rate_hz / size)
+        curve = np.abs(prototype.response(grid_hz))
+        one_side = np.fft.irfft(curve)
+    while half <= longest:
+        taps = _cut(one_side, half)
+        if _error_db(taps, grid_hz, curve) <= GOOD_DB:
             taps.flags.writeable = False
             return taps
+        half *= 2
     raise PlanError(
         f"linear phase at {prototype.freq_hz:g} Hz with so narrow a curve would ring ahead of the sound for "
         f'more than {LONGEST / rate_hz:.1f} s: take a lower q, a higher frequency, or phase = "minimum"'
@@ -58,31 +64,22 @@ def narrowest_hz(prototype: Prototype) -> float:
     return float(narrow * prototype.freq_hz)
 
 
-def _taps(prototype: Prototype, rate_hz: int, half: int) -> Numbers:
-    size = 8 * half
-    freq_hz = _grid_hz(size, rate_hz)
-    around_zero = np.fft.irfft(np.abs(prototype.response(freq_hz)))
-    one_side = around_zero[: half + 1] * _taper(half)
-    return np.concatenate([one_side[:0:-1], one_side])
+def _power_of_two(least: float) -> int:
+    return 1 << max(0, math.ceil(math.log2(least)))
 
 
-def _grid_hz(size: int, rate_hz: int) -> Numbers:
-    return np.arange(size // 2 + 1, dtype=np.float64) * (rate_hz / size)
-
-
-def _taper(half: int) -> Numbers:
+def _cut(one_side: Numbers, half: int) -> Numbers:
+    """2 half + 1 symmetrical taps, tapered over the outer half of each side."""
     outer = half // 2
     taper = np.ones(half + 1)
     taper[half - outer :] = 0.5 + 0.5 * np.cos(np.pi * np.arange(outer + 1) / (outer + 1))
-    return taper
+    tapered = one_side[: half + 1] * taper
+    return np.concatenate([tapered[:0:-1], tapered])
 
 
-def _error_db(taps: Numbers, prototype: Prototype, rate_hz: int) -> float:
-    """On a grid twice as fine as the one it was made on."""
-    size = 8 * (len(taps) - 1)
-    freq_hz = _grid_hz(size, rate_hz)
-    heard = freq_hz <= min(HEARD_HZ, HEARD_OF_NYQUIST * rate_hz / 2.0)
-    want = np.abs(prototype.response(freq_hz[heard]))
-    matters = want > 10.0 ** (DOWN_DB / 20.0)
-    got = np.abs(np.fft.rfft(taps, size)[heard])
-    return float(20.0 * np.max(np.abs(np.log10(np.maximum(got[matters], 1e-9) / want[matters])), initial=0.0))
+def _error_db(taps: Numbers, grid_hz: Numbers, curve: Numbers) -> float:
+    """The largest error of the taps where it can be heard."""
+    top_hz = min(HIGHEST_HZ, HIGHEST_OF_NYQUIST * grid_hz[-1])
+    matters = (grid_hz >= LOWEST_HZ) & (grid_hz <= top_hz) & (curve > 10.0 ** (DOWN_DB / 20.0))
+    got = np.abs(np.fft.rfft(taps, 2 * (len(grid_hz) - 1))[matters])
+    return float(20.0 * np.max(np.abs(np.log10(np.maximum(got, 1e-9) / curve[matters])), initial=0.0))

@@ -1,7 +1,7 @@
 """Which part of a signal a processor works on, and how much of the result is used.
 
-Every route adds to the dry signal what the processor changed, so that whatever the processor leaves
-alone passes bit for bit, in mid and side as well.
+Middle and sides: what the processor changed is added to the dry signal, so that whatever it leaves
+alone passes bit for bit. Left or right: the processed channel takes the place of the dry one.
 """
 
 from __future__ import annotations
@@ -17,13 +17,9 @@ from arsis.errors import PlanError
 from .base import Runner, Through, drain, is_neutral, prepare
 from .lag import Lag
 
-# What is taken from left and right, and with which sign the change goes back to each.
-_ROUTES = {
-    "mid": ((0.5, 0.5), (1.0, 1.0)),
-    "side": ((0.5, -0.5), (1.0, -1.0)),
-    "left": ((1.0, 0.0), (1.0, 0.0)),
-    "right": ((0.0, 1.0), (0.0, 1.0)),
-}
+# The sign with which right counts in the signal, and with which the change goes back to right.
+_RIGHT = {"mid": 1.0, "side": -1.0}
+_INDEX = {"left": 0, "right": 1}
 
 
 def routed(settings: Any, rate_hz: int, channels: int) -> Runner:
@@ -39,8 +35,11 @@ def routed(settings: Any, rate_hz: int, channels: int) -> Runner:
     if channel == "stereo":
         return _blended(settings, rate_hz, channels)
     if channels != 2:
-        raise PlanError(f"{settings.kind}: channel {channel!r} needs a stereo mix, this one has {channels} channel(s)")
-    return _Route(_blended(replace(settings, channel="stereo"), rate_hz, 1), *_ROUTES[channel])
+        raise PlanError(
+            f"{settings.kind}: channel {channel!r} needs a stereo mix, this one has {channels} channel(s)"
+        )
+    inner = _blended(replace(settings, channel="stereo"), rate_hz, 1)
+    return _OneChannel(inner, _INDEX[channel]) if channel in _INDEX else _MidOrSide(inner, _RIGHT[channel])
 
 
 def apply(settings: Any, block: Block, rate_hz: int) -> Block:
@@ -67,16 +66,32 @@ class _Blend:
         return dry + self._mix * (self._wet.process(block) - dry)
 
 
-class _Route:
-    """One signal taken out of two, processed, and its change added back."""
+class _OneChannel:
+    """Left or right processed, the other waiting for it."""
 
-    def __init__(self, inner: Runner, take: tuple[float, float], give: tuple[float, float]) -> None:
+    def __init__(self, inner: Runner, index: int) -> None:
         self.latency = inner.latency
-        self._inner, self._take, self._give = inner, take, give
+        self._inner, self._index = inner, index
+        self._other = Lag(inner.latency, 1)
+
+    def process(self, block: Block) -> Block:
+        out = np.empty_like(block, order="C")
+        mine, other = self._index, 1 - self._index
+        out[mine] = self._inner.process(block[mine : mine + 1])[0]
+        out[other] = self._other.process(block[other : other + 1])[0]
+        return out
+
+
+class _MidOrSide:
+    """The half sum or difference of two channels, processed, and its change added back to both."""
+
+    def __init__(self, inner: Runner, right: float) -> None:
+        self.latency = inner.latency
+        self._inner, self._right = inner, right
         self._dry, self._taken = Lag(inner.latency, 2), Lag(inner.latency, 1)
 
     def process(self, block: Block) -> Block:
-        taken = (self._take[0] * block[0] + self._take[1] * block[1])[np.newaxis]
-        change = self._inner.process(taken)[0] - self._taken.process(taken)[0]
+        taken = 0.5 * (block[:1] + self._right * block[1:])
+        change = (self._inner.process(taken) - self._taken.process(taken))[0]
         dry = self._dry.process(block)
-        return np.stack([dry[0] + self._give[0] * change, dry[1] + self._give[1] * change])
+        return np.stack([dry[0] + change, dry[1] + self._right * change])
