@@ -1,0 +1,162 @@
+"""Beats, in two ways: one exact period for a song made to a click, else a path of beats along one of tempi.
+
+The exact grid bridges passages without drums and cannot slip by half a beat, so it is tried first and
+kept only where the onsets stay in phase with it. The other is Ellis, Beat Tracking by Dynamic
+Programming (2007), eq. 5 to 7, with a period that may change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .features import FRAME_S
+from .onsets import Onsets
+from .running import Array, running_max
+from .tempo import tempo_path, tempogram
+
+Frames = NDArray[np.int_]
+
+SNAP = round(0.03 / FRAME_S)  # an onset this near a grid line is the beat
+PHASE_BLOCK_S = 10.0  # phase is judged over stretches this long
+LOCKED = 0.82  # mean resultant of the stretches' phases above which the song is on one grid, tuned
+KEPT = 0.8  # of what the best period nearby collects in each stretch; less means the tempo changes, tuned
+DETUNED = 1.0371  # a grid that is wrong for certain
+CONTRAST = 1.15  # by how much the grid must collect more than the wrong one
+TIGHTNESS = 300.0  # of the beats to the tempo path; Ellis's alpha for a curve of unit deviation
+
+
+@dataclass(frozen=True, slots=True)
+class Beats:
+    """frames: index into the onset curve of every beat. rigid: on one exact period."""
+
+    frames: Frames
+    rigid: bool
+
+    def times_s(self, onsets: Onsets) -> Array:
+        """Seconds, refined within the frame by a parabola through the onset curve."""
+        curve = onsets.curve
+        at = np.clip(self.frames, 1, len(curve) - 2)
+        before, here, after = curve[at - 1], curve[at], curve[at + 1]
+        bend = before - 2.0 * here + after
+        shift = np.where(bend < -1e-9, 0.5 * (before - after) / np.minimum(bend, -1e-9), 0.0)
+        return np.asarray((self.frames + np.clip(shift, -0.5, 0.5)) * FRAME_S)
+
+
+def find_beats(onsets: Onsets) -> Beats:
+    """The beats of a song that has at least a dozen seconds and some onsets."""
+    gram = tempogram(onsets)
+    best: tuple[float, Frames] | None = None
+    for period, strength in gram.candidates():
+        grid = _grid(onsets.curve, _exact_period(onsets.curve, period))
+        if grid is not None and (best is None or strength * grid.contrast > best[0]):
+            best = (strength * grid.contrast, grid.frames)
+    if best is not None:
+        return Beats(_snap(onsets.curve, best[1]), rigid=True)
+    periods = tempo_path(gram, len(onsets.curve))
+    return Beats(_follow(onsets.curve, periods), rigid=False)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    frames: Frames
+    contrast: float  # what it collects over what the detuned grid does, less one
+
+
+def _exact_period(curve: Array, period: float) -> float:
+    """The period within 3 % at which the onset curve is most coherent, over blocks of a minute."""
+    blocks = np.array_split(curve - curve.mean(), max(1, round(len(curve) * FRAME_S / 60.0)))
+    periods = period * np.linspace(0.97, 1.03, 241)
+    score = np.zeros(len(periods))
+    for multiple, weight in ((1.0, 1.0), (2.0, 0.5), (0.5, 0.5), (0.25, 0.5)):
+        for block in blocks:
+            score += weight * _power_at(block, multiple / periods)
+    return float(periods[int(score.argmax())])
+
+
+def _power_at(block: Array, cycles: Array) -> Array:
+    """Power of a block at frequencies in cycles a frame, interpolated in a padded spectrum."""
+    size = 1 << (len(block) * 8 - 1).bit_length()
+    power = np.abs(np.fft.rfft(block, size)) ** 2
+    return np.asarray(np.interp(cycles * size, np.arange(len(power)), power))
+
+
+def _grid(curve: Array, period: float) -> _Grid | None:
+    """The grid of one period that collects most, or None where the onsets do not keep to it."""
+    length = max(int(PHASE_BLOCK_S / FRAME_S), 1)
+    turn = np.exp(-4j * np.pi * np.arange(len(curve)) / period)  # twice the beat: blind to half-beat slips
+    starts = np.arange(0, max(len(curve) - length // 2, 1), length)
+    parts = np.add.reduceat((curve - curve.mean()) * turn, starts)
+    weight = np.abs(parts).sum()
+    # The phase of a slightly wrong period drifts along a line: take the line out, then ask for one phase.
+    drift = np.linspace(-4.0, 4.0, 201) * np.pi / len(parts)
+    lines = np.exp(-1j * np.outer(drift, np.arange(len(parts))))
+    locked = np.abs(lines @ parts) / (weight + 1e-12)
+    best = int(locked.argmax())
+    if locked[best] < LOCKED or weight < KEPT * _best_nearby(curve, starts, period).sum():
+        return None
+    exact = period / (1.0 - drift[best] * period / (4.0 * np.pi * length))
+    loud = running_max(curve, 2)
+    frames = _best_phase(loud, exact)
+    wrong = _best_phase(loud, exact * DETUNED)
+    contrast = loud[frames].mean() / (loud[wrong].mean() + 1e-9)
+    return _Grid(frames, float(contrast - 1.0)) if contrast > CONTRAST else None
+
+
+def _best_nearby(curve: Array, starts: Frames, period: float) -> Array:
+    """The most that any period within 6 % would collect in each stretch: more, where the tempo changes."""
+    size = 1 << (int(np.diff(starts, append=len(curve)).max()) * 8 - 1).bit_length()
+    centred = curve - curve.mean()
+    near = np.arange(int(size * 2.0 / period / 1.06), int(size * 2.0 / period * 1.06) + 2)
+    parts = np.split(centred, starts[1:])
+    return np.array([np.abs(np.fft.rfft(part, size)[near]).max() for part in parts])
+
+
+def _best_phase(curve: Array, period: float) -> Frames:
+    lines = np.arange(int(len(curve) / period))
+    phases = np.arange(0.0, period, 0.5)
+    at = np.minimum(np.round(phases[:, None] + lines * period).astype(int), len(curve) - 1)
+    return np.asarray(at[int(curve[at].mean(axis=1).argmax())])
+
+
+def _snap(curve: Array, grid: Frames) -> Frames:
+    """Each line of the grid moved to the onset within SNAP frames, where there is one."""
+    offsets = np.arange(-SNAP, SNAP + 1)
+    around = np.clip(grid[:, None] + offsets, 0, len(curve) - 1)
+    value = curve[around] - 0.02 * curve.std() * np.abs(offsets)
+    pick = value.argmax(axis=1)
+    struck = value.max(axis=1) > 0.5 * curve.std()
+    return np.unique(np.where(struck, around[np.arange(len(grid)), pick], grid))
+
+
+def _follow(curve: Array, periods: Array) -> Frames:
+    """Beats along a path of periods (frames), by dynamic programming.
+
+    floor(shortest period / 2) frames are done at a time: none of them can be the beat before another.
+    """
+    value = curve / (curve.std() + 1e-9)
+    block = max(int(periods.min() / 2.0), 1)
+    reach = int(2.0 * periods.max()) + 1
+    lags = np.arange(reach, block - 1, -1)
+    score = np.full(len(curve) + reach, -np.inf)  # `reach` rows before the song
+    came = np.full(len(curve), -1)
+    for start in range(0, len(curve), block):
+        stop = min(start + block, len(curve))
+        ratio = lags / periods[start]
+        cost = np.where((ratio >= 0.5) & (ratio <= 2.0), TIGHTNESS * np.log(ratio) ** 2, np.inf)
+        before = (
+            np.lib.stride_tricks.sliding_window_view(score[start : stop + len(lags) - 1], len(lags)) - cost
+        )
+        pick = before.argmax(axis=1)
+        gain = before[np.arange(stop - start), pick]
+        score[reach + start : reach + stop] = value[start:stop] + np.maximum(gain, 0.0)
+        came[start:stop] = np.where(gain > 0.0, np.arange(start, stop) - lags[pick], -1)
+    tail = max(int(1.5 * periods[-1]), 1)
+    beat = max(len(curve) - tail, 0) + int(score[-tail:].argmax())
+    found = []
+    while beat >= 0:
+        found.append(beat)
+        beat = int(came[beat])
+    return np.array(found[::-1])

@@ -1,0 +1,157 @@
+"""Where sections start: the cut into blocks that are alike inside, and how sure each cut is.
+
+Marmoret, Cohen and Bimbot, Barwise Music Structure Analysis with the Correlation Block-Matching
+Segmentation Algorithm, TISMIR 6(1) (2023): eq. 9 (score of a block, band kernel), eq. 13 (penalty for
+irregular lengths), solved exactly by dynamic programming. Band and weight measured on composed songs.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .bars import Bars
+from .features import FRAME_S, Features
+from .running import Array, means_between, power_db, step_size
+from .similarity import Similarity
+
+Cuts = NDArray[np.int_]
+
+BAND = 15  # units apart at which two units of one section still should be alike
+LONGEST = 36  # units
+REGULAR = 0.5  # weight of the penalty for irregular lengths
+VOTES = 0.5  # share of the section starts that must agree to move all downbeats
+CLEARER = 1.25  # and how much larger their level steps must be
+CONTRAST_REACH, NEARBY = 6, 3  # units
+
+# Logistic weights of cut_evidence and their intercept: fitted to whether a cut lay within 0.5 s of a true
+# boundary of 36 composed songs (area under the curve 0.90 on songs left out). There nine in ten cuts were
+# right, on real songs about three in four: the intercept is lowered by the difference of the two logits.
+EVIDENCE_WEIGHTS, EVIDENCE_BIAS = np.array([1.28, 2.68, 1.72]), -2.07 - 1.10
+
+
+def find_cuts(similar: Array, bars: bool) -> Cuts:
+    """Unit indices of the section starts, from 0 to len(similar) inclusive.
+
+    `bars`: the units are bars, of which regular numbers are likelier; else every length costs the same.
+    """
+    count = len(similar)
+    score = _block_scores(similar)
+    reach = min(LONGEST, count)
+    eight = np.diagonal(score, 8) if count > 8 else np.ones(1)
+    lengths = np.arange(reach + 1)
+    irregular = _irregularity(lengths) if bars else np.full(reach + 1, 0.5)
+    cost = REGULAR * max(float(eight.max()) / 8.0, 1e-3) * irregular
+    best, came = np.full(count + 1, -np.inf), np.zeros(count + 1, int)
+    best[0] = 0.0
+    for stop in range(1, count + 1):
+        starts = np.arange(max(0, stop - reach), stop)
+        value = best[starts] + score[starts, stop] - cost[stop - starts]
+        pick = int(value.argmax())
+        best[stop], came[stop] = value[pick], starts[pick]
+    cuts = [count]
+    while cuts[-1] > 0:
+        cuts.append(int(came[cuts[-1]]))
+    return np.array(cuts[::-1])
+
+
+def _block_scores(similar: Array) -> Array:
+    """[start, stop]: sum of the off-diagonal band inside the block, over its length."""
+    count = len(similar)
+    edge = np.arange(count + 1)
+    length = edge[None, :] - edge[:, None]
+    score = np.zeros((count + 1, count + 1))
+    for lag in range(1, min(BAND, count - 1) + 1):
+        sums = np.concatenate([[0.0], np.cumsum(np.diagonal(similar, lag))])
+        starts = sums[np.minimum(edge, count - lag)]
+        stops = sums[np.clip(edge - lag, 0, count - lag)]
+        score += np.where(length > lag, 2.0 * (stops[None, :] - starts[:, None]), 0.0)
+    return np.asarray(score / np.maximum(length, 1))
+
+
+def _irregularity(length: NDArray[np.int_]) -> Array:
+    """0 for eight units, then 1/4 for other multiples of four, 1/2 for even numbers, 1 for odd."""
+    other = np.where(length % 4 == 0, 0.25, np.where(length % 2 == 0, 0.5, 1.0))
+    return np.where(length == 8, 0.0, other)
+
+
+def downbeat_shift(features: Features, bars: Bars, starts_s: Array) -> int:
+    """By how many beats all downbeats should move, as the level steps around the found starts have it."""
+    beats, metre = bars.beats_s, bars.metre
+    step = _beat_steps(features, beats)
+    votes, wins, voters = np.zeros(2 * metre - 1), np.zeros(2 * metre - 1), 0
+    for start_s in starts_s:
+        beat = int(np.abs(beats - start_s).argmin())
+        if beat < metre or beat + metre > len(beats):
+            continue
+        around = step[beat - metre + 1 : beat + metre]
+        votes += around / (around.max() + 1e-9)
+        wins[int(around.argmax())] += 1.0
+        voters += 1
+    if voters < 2:
+        return 0
+    phase = (np.arange(2 * metre - 1) + 1) % metre
+    size, share = np.zeros(metre), np.zeros(metre)
+    np.maximum.at(size, phase, votes / voters)
+    np.add.at(share, phase, wins / voters)
+    best = int(size.argmax())
+    clear = size[best] > CLEARER * size[0] and share[best] >= VOTES and share[best] > 1.8 * share[0]
+    return best if clear else 0
+
+
+def _beat_steps(features: Features, beats_s: Array) -> Array:
+    edges = np.append(beats_s, 2.0 * beats_s[-1] - beats_s[-2])
+    bands = np.hstack([features.bands, features.loudness[:, None]])
+    level = np.hstack(
+        [
+            power_db(means_between(features.mel, FRAME_S, edges), 1e-9),
+            2.0 * power_db(means_between(bands, FRAME_S, edges), 1e-9),
+        ]
+    )
+    level = np.clip(level, np.percentile(level, 2, axis=0), None)
+    level = (level - level.mean(axis=0)) / np.maximum(level.std(axis=0), 1.5)
+    return step_size(level, 4) * step_size(level, 2)
+
+
+def cut_evidence(similar: Similarity, cuts: Cuts) -> Array:
+    """What speaks for each inner cut, (cuts - 2, 3).
+
+    The level step over two units; how much the contrast there exceeds that of the units nearby; and how
+    many of its two sections are a multiple of four units long.
+    """
+    step = step_size(similar.levels, 2)
+    contrast = _contrasts(similar.mean)
+    regular = np.diff(cuts) % 4 == 0
+    rows = []
+    for at, cut in enumerate(cuts[1:-1]):
+        nearby = contrast[max(1, cut - NEARBY) : cut + NEARBY + 1].copy()
+        nearby[cut - max(1, cut - NEARBY)] = -np.inf
+        others = float(nearby.max()) if len(nearby) > 1 else 0.0
+        rows.append([step[cut], contrast[cut] - others, float(regular[at]) + float(regular[at + 1])])
+    return np.array(rows).reshape(-1, 3)
+
+
+def _contrasts(mean: Array) -> Array:
+    """How much more alike the six units on each side are among themselves than across, over the deviation.
+
+    The checkerboard of Foote, Automatic Audio Segmentation Using a Measure of Audio Novelty (2000), without
+    its diagonal.
+    """
+    contrast = np.zeros(len(mean))
+    for cut in range(1, len(mean)):
+        left, right = slice(max(0, cut - CONTRAST_REACH), cut), slice(cut, cut + CONTRAST_REACH)
+        inside = 0.5 * (_off_diagonal(mean[left, left]) + _off_diagonal(mean[right, right]))
+        contrast[cut] = inside - float(mean[left, right].mean())
+    return np.asarray(contrast / (float(mean.std()) + 1e-6))
+
+
+def _off_diagonal(square: Array) -> float:
+    count = len(square)
+    if count < 2:
+        return 0.0
+    return float((square.sum() - np.trace(square)) / (count * (count - 1)))
+
+
+def confidence(evidence: Array) -> Array:
+    """Probability of each cut to be right, as the evidence has it."""
+    return np.asarray(1.0 / (1.0 + np.exp(-(evidence @ EVIDENCE_WEIGHTS + EVIDENCE_BIAS))))

@@ -1,0 +1,102 @@
+"""Where a section can be entered: the foot of the attack at its start, and the fade that ends before it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from arsis.audio import Block
+from arsis.units import ms_to_frames
+
+from .running import Array
+
+RISE_MS = 4.0  # energy is that of the last 4 ms, and rises are taken over 4 ms: short against an attack
+BACK_MS, AHEAD_MS = 60.0, 50.0  # how far from the expected place an attack may lie
+NEAR_MS = 30.0  # deviation of the preference for the expected place
+FOOT = 0.12  # of the steepest rise: below it the attack has not begun
+STRUCK = 0.15  # decades of energy, three bands together, that make an attack
+EDGES_HZ = (160.0, 1500.0)  # low, middle, high
+
+CONTEXT_MS = 120.0  # of sound read on both sides of the expected place
+
+LEAD_MS = 2.0  # the fade ends this long before the foot: the attack is then wholly the new section's
+FADE_MS = 10.0  # measured: under 0.5 dB of audible excess on every kind of sound tried
+FADE_STEP_MS = 15.0  # from LARGE_STEP_DB on
+FADE_HELD_MS = 25.0  # where nothing is struck: a held note or a pad runs across the boundary
+LARGE_STEP_DB = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """frame: the first of the attack. strength: its steepest rise, decades of energy; 0: nothing struck."""
+
+    frame: int
+    strength: float
+
+
+@dataclass(frozen=True, slots=True)
+class JoinSuggestion:
+    """Enter the section at `at_s` with a raised-cosine fade of `fade_ms` that ends `lead_ms` before."""
+
+    at_s: float
+    fade_ms: float
+    lead_ms: float
+
+
+def attack_foot(block: Block, rate_hz: int, expected_frame: int) -> Foot:
+    """The foot of the attack nearest `expected_frame` (counted in the block), to the frame.
+
+    Steepest rise of the logarithm of energy in three bands, all causal so that nothing smears backwards,
+    near the expected frame; then back to where that rise begins.
+    """
+    nothing = Foot(expected_frame, 0.0)
+    rise_frames = max(ms_to_frames(RISE_MS, rate_hz), 1)
+    low = max(expected_frame - ms_to_frames(BACK_MS, rate_hz), 0)
+    high = min(expected_frame + ms_to_frames(AHEAD_MS, rate_hz), block.shape[1])
+    if high - low < 2 * rise_frames:
+        return nothing
+    level = np.zeros(block.shape[1])
+    for band in _bands(block.mean(axis=0), rate_hz):
+        energy = _past_mean(band**2, rise_frames)
+        level += np.log10(energy + 1e-3 * energy.max() + 1e-12)
+    rise = np.zeros(len(level))
+    rise[rise_frames:] = np.maximum(level[rise_frames:] - level[:-rise_frames], 0.0)
+    away_ms = (np.arange(low, high) - expected_frame) * (1000.0 / rate_hz)
+    peak = low + int((rise[low:high] * np.exp(-0.5 * (away_ms / NEAR_MS) ** 2)).argmax())
+    if rise[peak] < STRUCK:
+        return nothing
+    flat = np.flatnonzero(rise[:peak] <= FOOT * rise[peak])
+    return Foot(int(flat[-1]) + 1 if len(flat) else 0, float(rise[peak]))
+
+
+def suggest_join(foot: Foot, at_s: float, step_db: float) -> JoinSuggestion:
+    """The fade into a section that starts at `at_s`, whose level differs from the last by `step_db`."""
+    if foot.strength == 0.0:
+        return JoinSuggestion(at_s, FADE_HELD_MS, LEAD_MS)
+    return JoinSuggestion(at_s, FADE_STEP_MS if abs(step_db) >= LARGE_STEP_DB else FADE_MS, LEAD_MS)
+
+
+def _past_mean(values: Array, width: int) -> Array:
+    """Mean of the `width` values up to and including each."""
+    sums = np.concatenate([np.zeros(width), np.cumsum(values)])
+    return np.asarray(np.maximum(sums[width:] - sums[:-width], 0.0) / width)
+
+
+def _bands(mono: Array, rate_hz: int) -> tuple[Array, Array, Array]:
+    """Three bands that add up to the sound."""
+    under_low, under_high = (_low_pass(mono, edge_hz, rate_hz) for edge_hz in EDGES_HZ)
+    return under_low, under_high - under_low, mono - under_high
+
+
+def _low_pass(mono: Array, edge_hz: float, rate_hz: int) -> Array:
+    """Two equal one-pole sections, as their impulse response down to a millionth.
+
+    h[n] = (1 - p)² (n + 1) pⁿ, p = exp(-2π f / rate).
+    """
+    pole = np.exp(-2.0 * np.pi * min(edge_hz / rate_hz, 0.4))
+    taps = np.arange(int(np.ceil(18.0 / -np.log(pole))))
+    response = (1.0 - pole) ** 2 * (taps + 1.0) * pole**taps
+    size = 1 << (len(mono) + len(taps) - 1).bit_length()
+    product = np.fft.rfft(mono, size) * np.fft.rfft(response, size)
+    return np.asarray(np.fft.irfft(product, size)[: len(mono)])

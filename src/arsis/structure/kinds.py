@@ -1,0 +1,120 @@
+"""What kind of section each is likely to be, and its name. A guess: the letters are more to be trusted."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .boundaries import Cuts
+from .running import Array
+from .units import Units
+
+QUIET_DB = 9.0  # a section this far below the loudest is a break
+
+
+def guess_kinds(units: Units, cuts: Cuts, labels: NDArray[np.int_]) -> tuple[str, ...]:
+    """A kind for each section. Weights and thresholds tuned on composed songs."""
+    count = len(labels)
+    if count < 2:
+        return ("other",) * count
+    lengths = np.diff(cuts)
+    energy = _energy(units, cuts)
+    loudness = _per_section(units.loudness[:, None], cuts)[:, 0]
+    many = Counter(labels.tolist())
+    chorus = _chorus(energy, lengths, labels)
+    verse = _verse(energy, cuts, labels, chorus)
+    kinds = []
+    for section, label in enumerate(labels.tolist()):
+        nexts = [labels[at + 1] == chorus for at in np.flatnonzero(labels == label) if at + 1 < count]
+        if label == chorus:
+            kinds.append("chorus")
+        elif label == verse:
+            kinds.append("verse")
+        elif many[label] > 1 and nexts and all(nexts):
+            kinds.append("pre_chorus")
+        elif loudness[section] < loudness.max() - QUIET_DB and 0 < section < count - 1:
+            kinds.append("break")
+        elif many[label] == 1 and 0.4 < cuts[section] / cuts[-1] < 0.92:
+            kinds.append("bridge")
+        else:
+            kinds.append("interlude" if many[label] > 1 else "other")
+    return _ends(kinds, labels, lengths, energy)
+
+
+def _ends(kinds: list[str], labels: NDArray[np.int_], lengths: Cuts, energy: Array) -> tuple[str, ...]:
+    """The first and the last are intro and outro, unless a chorus or a verse as full as the others."""
+    many = Counter(labels.tolist())
+    for section, kind in ((0, "intro"), (len(kinds) - 1, "outro")):
+        alike = labels == labels[section]
+        mean = np.average(energy[alike], weights=lengths[alike])
+        small = many[int(labels[section])] == 1 or lengths[section] <= 4 or energy[section] < mean - 0.7
+        if kinds[section] not in ("chorus", "verse") or (kinds[section] == "verse" and small):
+            kinds[section] = kind
+    return tuple(kinds)
+
+
+def _per_section(values: Array, cuts: Cuts) -> Array:
+    return np.stack([values[start:stop].mean(axis=0) for start, stop in pairwise(cuts)])
+
+
+def _energy(units: Units, cuts: Cuts) -> Array:
+    """Loud, bright, wide and busy, about unit scale, (sections,)."""
+    lengths = np.diff(cuts)
+
+    def weighed(values: Array) -> Array:
+        mean = np.average(values, weights=lengths)
+        deviation = np.sqrt(np.average((values - mean) ** 2, weights=lengths))
+        return np.asarray((values - mean) / (deviation + 0.3))
+
+    loudness = _per_section(units.loudness[:, None], cuts)[:, 0]
+    bright = _per_section(units.bands, cuts)[:, 3:].mean(axis=1)
+    width = _per_section(units.width, cuts).mean(axis=1)
+    density = _per_section(units.density, cuts).sum(axis=1)
+    return 1.0 * weighed(loudness) + 0.5 * weighed(bright) + 0.4 * weighed(width) + 0.4 * weighed(density)
+
+
+def _chorus(energy: Array, lengths: Cuts, labels: NDArray[np.int_]) -> int:
+    """The label that is energetic, repeated, and much of the song; not only its opening."""
+    starts = np.concatenate([[0], np.cumsum(lengths)[:-1]]) / lengths.sum()
+    scores: dict[int, float] = {}
+    for label in sorted(set(labels.tolist())):
+        here = labels == label
+        score = np.average(energy[here], weights=lengths[here]) + 0.35 * min(here.sum(), 4)
+        score += lengths[here].sum() / lengths.sum()
+        score += 0.3 * bool(here[-2:].any())
+        score -= 0.8 * bool(starts[here][0] < 0.04 and here.sum() < 3)
+        score -= 1.0 * bool(here.sum() == 1)
+        scores[label] = float(score)
+    return max(scores, key=lambda label: scores[label])
+
+
+def _verse(energy: Array, cuts: Cuts, labels: NDArray[np.int_], chorus: int) -> int | None:
+    """The largest other label that comes back; else the largest other."""
+    others = [label for label in sorted(set(labels.tolist())) if label != chorus]
+    again = [label for label in others if (labels == label).sum() > 1] or others
+    lengths = np.diff(cuts)
+    scores: dict[int, float] = {}
+    for label in again:
+        here = labels == label
+        share = lengths[here].sum() / cuts[-1]
+        first = cuts[:-1][here][0] / cuts[-1]
+        mean = np.average(energy[here], weights=lengths[here])
+        scores[label] = float(2.0 * share + 0.1 * here.sum() - 0.3 * first - 0.1 * mean)
+    return max(scores, key=lambda label: scores[label]) if scores else None
+
+
+def name_sections(kinds: tuple[str, ...]) -> tuple[str, ...]:
+    """The kind in words, numbered where it comes more than once; verses and choruses always."""
+    if len(kinds) == 1:
+        return ("song",)
+    many, seen = Counter(kinds), Counter[str]()
+    names = []
+    for kind in kinds:
+        seen[kind] += 1
+        word = {"pre_chorus": "pre-chorus", "other": "part"}.get(kind, kind)
+        numbered = many[kind] > 1 or kind in ("verse", "chorus")
+        names.append(f"{word} {seen[kind]}" if numbered else word)
+    return tuple(names)

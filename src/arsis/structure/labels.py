@@ -1,0 +1,92 @@
+"""Which sections are the same music: the probability of each pair, then average-linkage clustering."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .boundaries import Cuts
+from .running import Array
+from .similarity import Similarity
+
+SAME = 0.5  # mean probability at which two clusters are one
+OFFSETS = 6  # units by which two sections may be shifted against each other
+
+# Logistic weights of pair_evidence and their intercept: fitted to the labels of eighteen composed songs.
+PAIR_WEIGHTS = np.array([2.41, 3.65, 2.19, -1.30, -2.38, -1.16])
+PAIR_BIAS = -5.2
+
+
+def label_sections(similar: Similarity, cuts: Cuts) -> NDArray[np.int_]:
+    """A number for each section, counted in order of first appearance."""
+    evidence = pair_evidence(similar, cuts)
+    same = 1.0 / (1.0 + np.exp(-np.clip(evidence @ PAIR_WEIGHTS + PAIR_BIAS, -30.0, 30.0)))
+    return _cluster(same)
+
+
+def letter(number: int) -> str:
+    """A, B … Z, AA, AB …"""
+    head, tail = divmod(number, 26)
+    return (letter(head - 1) if head else "") + chr(ord("A") + tail)
+
+
+def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
+    """(sections, sections, 6): rank of harmony, spectrum and rhythm along the best alignment, then distances
+    of level, timbre and length."""
+    ranked = [_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
+    count = len(cuts) - 1
+    spans = list(pairwise(cuts))
+    level = np.stack([similar.levels[start:stop].mean(axis=0) for start, stop in spans])
+    timbre = np.stack([similar.timbres[start:stop].mean(axis=0) for start, stop in spans])
+    evidence = np.zeros((count, count, 6))
+    for one in range(count):
+        for other in range(one, count):
+            along = _best_alignment(ranked, spans[one], spans[other])
+            level_away = np.sqrt(((level[one] - level[other]) ** 2).mean())
+            timbre_away = np.sqrt(((timbre[one] - timbre[other]) ** 2).mean())
+            lengths = [stop - start for start, stop in (spans[one], spans[other])]
+            ratio = abs(np.log2(lengths[0] / lengths[1]))
+            evidence[one, other] = evidence[other, one] = [*along, level_away, timbre_away, ratio]
+    return evidence
+
+
+def _ranks(matrix: Array) -> Array:
+    """0 for the least alike pair of units of the song … 1 for the most."""
+    values = np.sort(matrix[np.triu_indices(len(matrix), 2)])
+    return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
+
+
+def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int, int]) -> list[float]:
+    """Mean of each matrix along the diagonal where the first two are highest; a shift costs a little."""
+    lengths = one[1] - one[0], other[1] - other[0]
+    best, found = -np.inf, [0.0] * len(ranked)
+    for offset in range(-OFFSETS, OFFSETS + 1):
+        low, high = max(0, -offset), min(lengths[0], lengths[1] - offset)
+        if high - low < max(1.0, 0.5 * min(lengths)):
+            continue
+        rows = np.arange(one[0] + low, one[0] + high)
+        columns = rows - one[0] + other[0] + offset
+        means = [float(matrix[rows, columns].mean()) for matrix in ranked]
+        value = means[0] + means[1] - 0.03 * abs(offset)
+        if value > best:
+            best, found = value, means
+    return found
+
+
+def _cluster(same: Array) -> NDArray[np.int_]:
+    """Average linkage: join the two likeliest clusters until none are likely."""
+    groups = [[section] for section in range(len(same))]
+    while len(groups) > 1:
+        pairs = [(a, b) for a in range(len(groups)) for b in range(a + 1, len(groups))]
+        means = [float(same[np.ix_(groups[a], groups[b])].mean()) for a, b in pairs]
+        best = int(np.argmax(means))
+        if means[best] < SAME:
+            break
+        first, second = pairs[best]
+        groups[first] = groups[first] + groups.pop(second)
+    numbers = np.zeros(len(same), int)
+    for number, group in enumerate(sorted(groups, key=min)):
+        numbers[group] = number
+    return numbers

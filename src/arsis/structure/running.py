@@ -1,0 +1,63 @@
+"""Means, maxima and sums along the first axis of a stream, and between given times."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+def running_sum(values: ArrayLike) -> Array:
+    """Sums of the first 0, 1, … n rows."""
+    rows = np.asarray(values, np.float64)
+    return np.concatenate([np.zeros((1, *rows.shape[1:])), np.cumsum(rows, axis=0)])
+
+
+def running_mean(values: ArrayLike, width: int) -> Array:
+    """Mean of the `width` rows centred on each row; fewer at the ends."""
+    sums = running_sum(values)
+    count = len(sums) - 1
+    row = np.arange(count)
+    low, high = np.maximum(row - width // 2, 0), np.minimum(row + width // 2 + 1, count)
+    span = (high - low).reshape(-1, *([1] * (sums.ndim - 1)))
+    return np.asarray((sums[high] - sums[low]) / span)
+
+
+def running_max(values: Array, reach: int) -> Array:
+    """Maximum over each row and `reach` rows on both sides."""
+    edge = [(reach, reach)] + [(0, 0)] * (values.ndim - 1)
+    padded = np.pad(values, edge, mode="edge")
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=0).max(axis=-1))
+
+
+def means_between(values: ArrayLike, step_s: float, edges_s: Array) -> Array:
+    """Mean of the rows between successive edges, (len(edges_s) - 1, …); at least one row each."""
+    sums = running_sum(values)
+    count = len(sums) - 1
+    at = np.clip(np.round(edges_s / step_s).astype(int), 0, count - 1)
+    end = np.maximum(at[1:], at[:-1] + 1)
+    span = (end - at[:-1]).reshape(-1, *([1] * (sums.ndim - 1)))
+    return np.asarray((sums[end] - sums[at[:-1]]) / span)
+
+
+def step_size(values: Array, reach: int) -> Array:
+    """How far the mean of the next `reach` rows is from that of the last: rms over columns, (rows,)."""
+    sums = running_sum(values)
+    row = np.arange(len(values))
+    after, before = np.minimum(row + reach, len(values)), np.maximum(row - reach, 0)
+    ahead = (sums[after] - sums[row]) / np.maximum(after - row, 1)[:, None]
+    behind = (sums[row] - sums[before]) / np.maximum(row - before, 1)[:, None]
+    size = np.sqrt(((ahead - behind) ** 2).mean(axis=1))
+    size[:1] = 0.0
+    return np.asarray(size)
+
+
+def standardised(values: Array) -> Array:
+    """Zero mean, unit deviation; zeros where nothing varies."""
+    return np.asarray((values - values.mean(axis=0)) / (values.std(axis=0) + 1e-9))
+
+
+def power_db(power: ArrayLike, floor: float) -> Array:
+    """Level of a power, not below `floor`."""
+    return np.asarray(10.0 * np.log10(np.maximum(np.asarray(power, np.float64), floor)))
