@@ -16,7 +16,7 @@ from arsis.dsp.kernels.pcm import Word
 from arsis.errors import SoundFileError
 
 from .chunks import Chunk, read_at, walk
-from .info import SoundInfo, check_fit, check_rate
+from .info import SoundInfo, check_fit, check_rate, truncated
 from .pcm import PcmLayout
 
 # Compression types whose samples are plain words: integers as announced, or floats of a fixed width.
@@ -76,9 +76,7 @@ def _layout(file: io.FileIO, path: Path, container: str, common: _Common, sound:
     frame_bytes = word.width * max(common.channels, 1)
     if common.frames * frame_bytes > max(held, 0):
         promised, present = (n / common.rate_hz for n in (common.frames, max(held, 0) // frame_bytes))
-        raise SoundFileError(
-            f"{path}: truncated: its header promises {promised:.3f} s of sound, the file holds {present:.3f} s"
-        )
+        raise truncated(path, promised, present)
     info = SoundInfo(
         path=path,
         container=container,

@@ -9,7 +9,7 @@ import struct
 from arsis.errors import SoundFileError
 
 from .chunks import read_at
-from .info import SoundInfo
+from .info import SoundInfo, truncated
 
 # ISO/IEC 11172-3:1993, 2.4.2.3, layer III; rows of kbit/s: MPEG-1, then MPEG-2 (ISO/IEC 13818-3) and 2.5.
 _KBITS = (
@@ -33,10 +33,7 @@ def check_mp3_length(file: io.FileIO, info: SoundInfo) -> None:
     found, per_frame = _mp3_frames(data)
     slack = _TRIM_FRAMES * per_frame
     if info.frames > found * per_frame + slack:
-        raise SoundFileError(
-            f"{info.path}: truncated: its header promises {info.duration_s:.3f} s of sound, "
-            f"the file holds {found * per_frame / info.rate_hz:.3f} s"
-        )
+        raise truncated(info.path, info.duration_s, found * per_frame / info.rate_hz)
     if info.frames < found * per_frame - slack:
         raise SoundFileError(
             f"{info.path}: an MP3 of varying bit rate without an index cannot be read to its end; "

@@ -18,7 +18,7 @@ from arsis.dsp.kernels.pcm import Word, unpack
 from arsis.errors import SoundFileError
 
 from .coded_length import check_mp3_length, check_ogg_end
-from .info import SoundInfo, check_fit
+from .info import SoundInfo, check_fit, truncated
 from .pcm import refuse_unfit
 
 _LOSSLESS = {"PCM_S8": ("pcm_s8", 8), "PCM_16": ("pcm_s16", 16), "PCM_24": ("pcm_s24", 24)}
@@ -65,10 +65,7 @@ class CompressedReader:
         for start in range(0, out.shape[1], BLOCK_FRAMES):
             count = min(BLOCK_FRAMES, out.shape[1] - start)
             if self._decode(count) < count:
-                raise SoundFileError(
-                    f"{self._path}: truncated: its header promises {self.info.duration_s:.3f} s of sound, "
-                    f"it ends near {self._position / self.info.rate_hz:.3f} s"
-                )
+                raise truncated(self._path, self.info.duration_s, self._position / self.info.rate_hz)
             if not unpack(self._raw, self._word, out, start, count):
                 refuse_unfit(self.info, out[:, start : start + count], self._position)
             self._position += count
@@ -116,7 +113,7 @@ class CompressedReader:
 
     def _decode(self, frames: int) -> int:
         kind = "float64" if self.info.is_lossy else "int32"
-        view = memoryview(self._raw)[: frames * self.info.channels * self._word.width]
+        view = self._raw[: frames * self.info.channels * self._word.width].data
         try:
             return int(self._sound.buffer_read_into(view, kind))
         except soundfile.LibsndfileError as fault:

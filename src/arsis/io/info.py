@@ -50,3 +50,10 @@ def check_rate(path: str | Path, rate_hz: float) -> None:
     if not LOWEST_RATE_HZ <= rate_hz <= HIGHEST_RATE_HZ or rate_hz % 1:
         allowed = f"whole numbers from {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ}"
         raise SoundFileError(f"{path}: has a rate of {rate_hz:.15g} Hz; allowed: {allowed}")
+
+
+def truncated(path: str | Path, promised_s: float, present_s: float) -> SoundFileError:
+    """The fault of a file that ends before its header says so."""
+    return SoundFileError(
+        f"{path}: truncated: its header promises {promised_s:.3f} s of sound, the file holds {present_s:.3f} s"
+    )

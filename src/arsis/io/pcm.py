@@ -58,7 +58,7 @@ class PcmReader:
         self._file.close()
 
     def _fill(self, size: int) -> None:
-        view, filled = memoryview(self._raw), 0
+        view, filled = self._raw.data, 0
         while filled < size:
             try:
                 got = self._file.readinto(view[filled:size])
@@ -71,7 +71,7 @@ class PcmReader:
 
 
 def refuse_unfit(info: SoundInfo, block: Block, position: int) -> None:
-    """Raises SoundFileError for the first sample of `block`, which starts at `position`, that is not finite."""
+    """Raises SoundFileError for the first sample that is not finite; `block` starts at `position`."""
     unfit = ~np.isfinite(block)
     frame = int(np.argmax(unfit.any(axis=0)))
     channel = int(np.argmax(unfit[:, frame]))

@@ -16,7 +16,7 @@ from arsis.dsp.kernels.pcm import Word
 from arsis.errors import SoundFileError
 
 from .chunks import UNKNOWN_SIZE, Chunk, read_at, walk
-from .info import SoundInfo, check_fit
+from .info import SoundInfo, check_fit, truncated
 from .pcm import PcmLayout
 
 PCM, IEEE_FLOAT, EXTENSIBLE = 0x0001, 0x0003, 0xFFFE
@@ -128,8 +128,6 @@ def _data_size(present: int, path: Path, head: bytes, found: _Format, data: Chun
     if data.size == 0 and riff_size in (0, UNKNOWN_SIZE):
         return present
     if data.size > present:
-        seconds = [size / found.frame_bytes / max(found.rate_hz, 1) for size in (data.size, present)]
-        raise SoundFileError(
-            f"{path}: truncated: its header promises {seconds[0]:.3f} s of sound, the file holds {seconds[1]:.3f} s"
-        )
+        promised, held = (size / found.frame_bytes / max(found.rate_hz, 1) for size in (data.size, present))
+        raise truncated(path, promised, held)
     return data.size

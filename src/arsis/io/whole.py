@@ -8,6 +8,7 @@ next write to the same target clears away.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import io
 import os
 import secrets
@@ -20,6 +21,48 @@ from arsis.errors import ArsisError
 _PART = ".arsis-part"
 
 
+class WholeFile:
+    """A new file on its way. What the disk refuses is raised as one clear message."""
+
+    def __init__(self, file: io.FileIO, shown: str | Path, error: type[ArsisError]) -> None:
+        self._file = file
+        self._shown = shown
+        self._error = error
+
+    def write(self, data: bytes | memoryview) -> None:
+        """All of `data`: the system may take less than it is given."""
+        left = memoryview(data)
+        with self.faults():
+            while left:
+                left = left[self._file.write(left) or 0 :]
+
+    def seek(self, position: int) -> None:
+        self._file.seek(position)
+
+    def fileno(self) -> int:
+        return self._file.fileno()
+
+    def sha256(self) -> str:
+        """Of the bytes so far, read back."""
+        self._file.seek(0)
+        with self.faults():
+            return hashlib.file_digest(self._file, "sha256").hexdigest()
+
+    @contextlib.contextmanager
+    def faults(self) -> Iterator[None]:
+        """Turns a fault of the disk within the body into the file's own."""
+        try:
+            yield
+        except OSError as fault:
+            raise refused(self._shown, fault, self._error) from fault
+
+
+def refused(shown: str | Path, fault: OSError, error: type[ArsisError]) -> ArsisError:
+    """The fault of a file that cannot be written."""
+    reason = (fault.strerror or str(fault)).lower()
+    return error(f"{shown}: cannot be written: {reason}; nothing was changed")
+
+
 def write_text_whole(path: str | Path, text: str) -> None:
     """Text as UTF-8, line ends as they are. Raises ArsisError where it cannot be written."""
     write_bytes_whole(path, text.encode())
@@ -28,11 +71,11 @@ def write_text_whole(path: str | Path, text: str) -> None:
 def write_bytes_whole(path: str | Path, data: bytes) -> None:
     """Raises ArsisError where it cannot be written."""
     with replace_whole(path) as file:
-        write_fully(file, data)
+        file.write(data)
 
 
 @contextlib.contextmanager
-def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Iterator[io.FileIO]:
+def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Iterator[WholeFile]:
     """A new file that takes the place of `path` when the body ends well, with the old one's mode.
 
     On any exception the new file is removed. `error` is raised where the disk or the folder is at
@@ -44,30 +87,27 @@ def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Ite
         _clear_parts(target)
         part, file = _new_part(target)
     except OSError as fault:
-        raise error(f"{path}: cannot be written: {_reason(fault)}") from fault
+        raise refused(path, fault, error) from fault
     try:
         with file:
-            yield file
-            if mode is not None:
-                os.chmod(part, mode)
-            os.fsync(file.fileno())
-            if os.name == "nt":  # an open file cannot be renamed there
-                file.close()
-            os.replace(part, target)
-        _sync_folder(target.parent)
-    except BaseException as fault:
+            whole = WholeFile(file, path, error)
+            yield whole
+            with whole.faults():
+                _commit(file, part, target, mode)
+    except BaseException:
         with contextlib.suppress(OSError):
             part.unlink()
-        if isinstance(fault, OSError):
-            raise error(f"{path}: cannot be written: {_reason(fault)}; nothing was changed") from fault
         raise
 
 
-def write_fully(file: io.FileIO, data: bytes | memoryview) -> None:
-    """All of `data`: the system may take less than it is given."""
-    left = memoryview(data)
-    while left:
-        left = left[file.write(left) or 0 :]
+def _commit(file: io.FileIO, part: Path, target: Path, mode: int | None) -> None:
+    if mode is not None:
+        os.chmod(part, mode)
+    os.fsync(file.fileno())
+    if os.name == "nt":  # an open file cannot be renamed there
+        file.close()
+    os.replace(part, target)
+    _sync_folder(target.parent)
 
 
 def _mode_to_keep(target: Path, shown: str | Path, error: type[ArsisError]) -> int | None:
@@ -76,7 +116,7 @@ def _mode_to_keep(target: Path, shown: str | Path, error: type[ArsisError]) -> i
     except FileNotFoundError:
         return None
     except OSError as fault:
-        raise error(f"{shown}: cannot be written: {_reason(fault)}") from fault
+        raise refused(shown, fault, error) from fault
     if stat.S_ISDIR(mode):
         raise error(f"{shown}: is a folder; give the name of a file")
     if not stat.S_ISREG(mode):
@@ -124,7 +164,3 @@ def _sync_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
-
-
-def _reason(fault: OSError) -> str:
-    return (fault.strerror or str(fault)).lower()
