@@ -55,5 +55,5 @@ def check_rate(path: str | Path, rate_hz: float) -> None:
 def truncated(path: str | Path, promised_s: float, present_s: float) -> SoundFileError:
     """The fault of a file that ends before its header says so."""
     return SoundFileError(
-        f"{path}: truncated: its header promises {promised_s:.3f} s of sound, the file holds {present_s:.3f} s"
+        f"{path}: truncated: its header promises {promised_s:.3f} s of sound, it holds {present_s:.3f} s"
     )

@@ -6,7 +6,7 @@ import contextlib
 import hashlib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,7 +80,7 @@ class SoundWriter:
             wanted = f"{np.dtype(self._dtype)} of {self._channels} channels"
             raise ValueError(f"{block.dtype} of shape {block.shape} where the file takes {wanted}")
         for start in range(0, block.shape[1], BLOCK_FRAMES):
-            part = np.ascontiguousarray(block[:, start : start + BLOCK_FRAMES])
+            part = cast(Samples, np.ascontiguousarray(block[:, start : start + BLOCK_FRAMES]))
             if not self._sink.append(part):
                 self._refuse(part)
             self.frames += part.shape[1]
