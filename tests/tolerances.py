@@ -18,3 +18,42 @@ DITHER_MEAN_STEPS = 0.003  # six sigma of the mean of 2^20 errors with variance 
 DITHER_VARIANCE_SHARE = 0.01  # over six sigma of the variance of 2^20 errors
 NTF_MEAN_DB = 1e-4  # Gerzon-Craven mean of a published shaper: its coefficients have four figures
 SHAPED_GAIN_DB = 0.1  # power of 2^19 errors of a shaper whose spectrum is far from white
+FIT_DB = 0.02  # law 7 as reached: moves of up to 6 dB, a hundred thousand tried at 44.1 to 192 kHz (docs/tone.md)
+PASS_DB = 0.05  # the same for high and low passes, where they are not more than 20 dB down
+TABLE_DB = 1e-6  # a closed form in dB printed with six decimals, or one through coefficients near z = 1
+PRINTED = 1e-11  # a coefficient printed with twelve decimals
+
+# Found sections, beats and attacks on the nine songs of tests/test_structure.py (docs/sections.md)
+FOUND_F05 = 0.95  # boundaries within 0.5 s, mean of the nine: 0.988 measured
+FOUND_F05_EACH = 0.85  # the worst of them: 0.889 (two equal choruses in a row are one section)
+FOUND_PAIRWISE = 0.97  # which stretches are the same music: 0.998
+FOUND_BEATS_F = 0.97  # 0.997
+FOUND_DOWNBEATS_F = 0.95  # 0.991
+FOUND_TEMPO_SHARE = 0.001  # 0.0001, the octave left free
+FOOT_MEDIAN_S = (
+    0.008  # under what joins need (docs/sections.md); 0.003 measured, strokes played with 4 ms of jitter
+)
+FOOT_MS = 1.5  # a bare attack over quiet noise: the window in which energy is read is 4 ms
+
+SINGLE = 2e-6  # sums of 64 float32 products of signals near full scale
+WEIGHTING_DB = 0.01  # K-weighting at another rate against 48 kHz, up to 10 kHz: what the bilinear transform leaves
+PEER_LU = 0.05  # libebur128: the plain bilinear transform, 0.03 LU off at 192 kHz (check value 1.1)
+PEER_RANGE_LU = 0.3  # libebur128 looks once a second, arsis ten times: other percentiles of the same programme
+PEER_PEAK_DB = 0.1  # libebur128 reads fewer points between samples
+TRUE_PEAK_LOW_DB = 0.06  # 16 points a sample miss 0.034 dB at 0.45 of the rate (BS.1770-5, Annex 2) + ripple
+TRUE_PEAK_HIGH_DB = 0.02  # ripple of the interpolator up to 0.46 of the rate
+CHECK_LU = 0.01  # check values of BS.1770 printed with two decimals
+NOISE_LU = 0.02  # ten seconds of noise: four sigma of its level
+LEVEL_DB = 1e-9  # the same level by two orders of float64 sums
+TONE_BAND_DB = 0.05  # a tone at mid-band: what of a Hann window's main lobe falls outside the band
+WELCH_DB = 0.05  # frames at both ends of 20 s: ours reach over the ends, Welch's do not
+ATTACK_DB = 0.15  # docs/attack.md: attacks 14 dB and more above their surroundings
+DELAY_DB = 0.001  # the interpolator of a delay, up to 0.95 of Nyquist (docs/tone.md)
+DELAY_FRAMES = 1e-4  # the same, how far off the delay it is
+
+DECIBEL_RELATIVE = 1e-15  # log2 and exp2 of decibel.h against 80-bit arithmetic; 4 ulp of float64
+TWIN_DB = 1e-11  # a gain in dB made with our log2/exp2 and vectors, against libm sample by sample
+
+ATTACK_S = 0.008  # demo songs: a struck section's brightness is compared over this long before and after its start
+ATTACK_RISE_DB = 3.0  # and rises by at least this, although the section before is still ringing
+OUTBOARD_GAIN_DB = 0.4  # the outboard print's tone (up to 0.6 dB) and bend (0.2 dB) lie within its level

@@ -33,8 +33,10 @@ from arsis.errors import PlanError
 from .prototypes import AnalogueSection, Numbers, Prototype, steady
 from .quadratic import conjugate_halves, monic, roots
 
+LOWEST_HZ = 0.1  # below it a section's poles are too near 1 for float64
 HEARD_HZ = 20_000.0  # up to here the fit is weighted in full
 GOOD_DB = 0.01  # one section for each analogue section is enough within this
+DEEP = 10.0**-2.5  # 25 dB down: below any move, above what matters of a stop band
 FIT_TO = 0.9  # of Nyquist; w² has a kink at Nyquist itself that no quotient in x can follow
 FIT_BITS = 24  # 6e-8 of a frequency: 1e-5 dB on the steepest curve
 PASSES = 6  # of reweighting, enough to settle well below GOOD_DB
@@ -68,9 +70,12 @@ class Stand:
 def follow(prototype: Prototype, rate_hz: int) -> Numbers:
     """Second-order sections, (n, 5) rows b0 b1 b2 a1 a2, whose magnitude follows the prototype's.
 
-    Within 0.03 dB up to 16 kHz at any rate from 44.1 kHz for bells, shelves and tilts of up to 24
-    dB, within 0.07 dB for passes down to -20 dB (`docs/tone.md`). Takes about half a millisecond.
+    Within 0.02 dB up to 16 kHz at any rate from 44.1 kHz for bells, shelves and tilts of up to 6 dB
+    (0.05 dB up to 24 dB), within 0.05 dB for passes down to -20 dB (`docs/tone.md`). Takes about half
+    a millisecond. Raises PlanError below `LOWEST_HZ`.
     """
+    if prototype.freq_hz < LOWEST_HZ:
+        raise PlanError(f"a filter at {prototype.freq_hz:g} Hz: allowed from {LOWEST_HZ:g} Hz")
     return _follow(prototype, rate_hz).copy()
 
 
@@ -115,7 +120,7 @@ class _Curve:
         w = np.concatenate([np.linspace(0.0, top, 81)[1:], near[near < top]])
         power, slope = prototype.power_and_slope((w / centre) ** 2)
         heard = np.where(w * rate_hz <= 2.0 * math.pi * HEARD_HZ, 1.0, 0.1)
-        steep = 10.0 / math.log(10.0) * np.abs(slope) * np.minimum(1.0, power**0.25) * heard
+        steep = 10.0 / math.log(10.0) * np.abs(slope) * np.minimum(1.0, (power / DEEP) ** 0.25) * heard
         floor = 0.03 * steep.max() or 1.0  # a flat curve has no slope: any r will do
         return cls(centre, w * w, np.sin(w / 2.0) ** 2, steep + floor)
 

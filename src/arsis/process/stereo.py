@@ -17,6 +17,7 @@ from .sections import SectionRunner
 # Second order: the gentlest that clears the bottom of a side signal (12 dB per octave) without
 # turning its phase against the middle far above the fold. Common practice, no source.
 FOLD_ORDER, FOLD_Q = 2, 0.5**0.5
+FOLDS_FROM_HZ = 1.0  # a fold below this would take away nothing that is sound
 
 
 class WidthRunner:
@@ -30,7 +31,7 @@ class WidthRunner:
     def __init__(self, settings: Width, rate_hz: int) -> None:
         self._gain = GainRunner(db_to_gain(settings.side_db))
         self._fold: Runner = Through()
-        if settings.fold_below_hz > 0.0:
+        if settings.fold_below_hz >= FOLDS_FROM_HZ:
             curve = high_pass(settings.fold_below_hz, FOLD_ORDER, FOLD_Q)
             self._fold = SectionRunner(follow(curve, rate_hz), 1)
 
@@ -47,4 +48,4 @@ def _(settings: Width, rate_hz: int, channels: int) -> Runner:
 
 @is_neutral.register
 def _(settings: Width) -> bool:
-    return settings.side_db == 0.0 and settings.fold_below_hz == 0.0
+    return settings.side_db == 0.0 and settings.fold_below_hz < FOLDS_FROM_HZ
