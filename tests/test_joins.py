@@ -18,12 +18,14 @@ from arsis.render.rides import ride_gain
 from arsis.render.schedule import Fade, Hold, RidePointAt, schedule
 from arsis.settings import Bell, Compressor, Gain, HighShelf
 
-from .plans_made import song
+from .render_plans import song
 from .signals import noise
 from .tolerances import FADE_LEVEL_DB, RIDE_DB
 
 RATE = 44_100
 AT_S = 1.0  # where the join is
+# Stands for any other treatment where the two signals are given, so that the passes are two voices.
+OTHER = (Gain(gain_db=1.0),)
 TREATMENTS = (
     # What a second pass is usually made of: one to two decibels apart in places.
     Gain(gain_db=0.7),
@@ -49,7 +51,7 @@ def mixed(plan, a: Block, b: Block, cuts=()) -> tuple[Block, JoinMixer]:
 
 
 def two(join: Join | None = None, rides_db=None):
-    return song([0.0, AT_S], "AB", {"A": (), "B": ()}, rides_db, join=join)
+    return song([0.0, AT_S], "AB", {"A": (), "B": OTHER}, rides_db, join=join)
 
 
 def sweep() -> Block:
@@ -163,7 +165,7 @@ def test_a_turned_high_pass_says_how_deep_the_low_end_dips():
 
 
 def test_stretches_tile_the_song():
-    plan = song([0.0, 0.5, 1.0, 1.5], "ABBA", {"A": (), "B": ()}, [0.0, 0.0, 0.3, 0.0])
+    plan = song([0.0, 0.5, 1.0, 1.5], "ABBA", {"A": (), "B": OTHER}, [0.0, 0.0, 0.3, 0.0])
     made = schedule(plan, RATE, 2 * RATE)
     edges = [(s.span.start, s.span.end) for s in made.stretches]
     assert edges[0][0] == 0

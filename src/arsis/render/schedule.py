@@ -1,16 +1,18 @@
 """What plays when: a plan's sections as stretches of frames, each one pass or a fade between two.
 
 Pure: no sound is touched here. The stretches tile [0, frames) in order. Two neighbouring sections with
-the same pass and ride become one stretch, so a join of equals is no join (law 6).
+the same treatment and ride become one stretch, so a join of equals is no join (law 6).
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from arsis.audio import Span
 from arsis.errors import PlanError
 from arsis.plan.model import Join, Section, Song
+from arsis.process import is_neutral
 from arsis.units import db_to_gain, ms_to_frames, seconds_to_frames
 
 
@@ -104,9 +106,10 @@ def section_spans(song: Song, rate_hz: int, frames: int) -> tuple[Span, ...]:
 
 def _stretches(song: Song, spans: tuple[Span, ...], rate_hz: int, frames: int) -> tuple[Hold | Fade, ...]:
     stretches: list[Hold | Fade] = []
-    at, voice = 0, _voice(song.section[0])
+    same = _same_treatments(song)
+    at, voice = 0, _voice(song.section[0], same)
     for section, span in zip(song.section[1:], spans[1:], strict=True):
-        after = _voice(section)
+        after = _voice(section, same)
         if after == voice:
             continue
         fade = _fade_span(section, span.start, rate_hz)
@@ -124,8 +127,17 @@ def _stretches(song: Song, spans: tuple[Span, ...], rate_hz: int, frames: int) -
     return tuple(stretches)
 
 
-def _voice(section: Section) -> Voice:
-    return Voice(section.pass_, section.ride_db)
+def _same_treatments(song: Song) -> dict[str, str]:
+    """For each pass the first one that does the same: two names for one treatment are one voice."""
+    first: dict[tuple[object, ...], str] = {}
+    return {
+        name: first.setdefault((treatment.print, *(p for p in treatment.chain if not is_neutral(p))), name)
+        for name, treatment in song.pass_.items()
+    }
+
+
+def _voice(section: Section, same: Mapping[str, str]) -> Voice:
+    return Voice(same[section.pass_], section.ride_db)
 
 
 def _fade_span(section: Section, start: int, rate_hz: int) -> Span:
