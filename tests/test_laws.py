@@ -178,7 +178,7 @@ def test_law_8_the_same_plan_gives_the_same_words(data):
     assert np.array_equal(first, second)
 
 
-# ------------------------------------------------------------------------------------------ 11 say what was taken
+# --- 11 say what was taken
 def stepped(gain_db: float, limiter: Limiter | None, rate_hz: int = 44_100):
     """Eight seconds of steady noise; the second half is asked to be louder by 1 dB."""
     mix = noise(8 * rate_hz, seed=5, rms=0.05)
