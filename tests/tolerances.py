@@ -36,6 +36,7 @@ FOOT_MEDIAN_S = (
 FOOT_MS = 1.5  # a bare attack over quiet noise: the window in which energy is read is 4 ms
 
 SINGLE = 2e-6  # sums of 64 float32 products of signals near full scale
+SINGLE_DB = 2e-5  # the same as a level
 WEIGHTING_DB = 0.01  # K-weighting at another rate against 48 kHz, up to 10 kHz: what the bilinear transform leaves
 PEER_LU = 0.05  # libebur128: the plain bilinear transform, 0.03 LU off at 192 kHz (check value 1.1)
 PEER_RANGE_LU = 0.3  # libebur128 looks once a second, arsis ten times: other percentiles of the same programme
@@ -57,3 +58,8 @@ TWIN_DB = 1e-11  # a gain in dB made with our log2/exp2 and vectors, against lib
 ATTACK_S = 0.008  # demo songs: a struck section's brightness is compared over this long before and after its start
 ATTACK_RISE_DB = 3.0  # and rises by at least this, although the section before is still ringing
 OUTBOARD_GAIN_DB = 0.4  # the outboard print's tone (up to 0.6 dB) and bend (0.2 dB) lie within its level
+ALIAS_LOW_DB = -115.0  # saturator, 12 dB of drive, sine of -1 dBFS up to 5 kHz at 44.1 kHz: -118 measured
+ALIAS_DB = -85.0  # the same at 10 kHz: -87 with even harmonics, -94 without
+ALIAS_HIGH_DB = -72.0  # the same at 15 kHz: -74
+CURVE_DB = 0.02  # harmonics of 500 Hz against the plain curve: what the mean between samples takes
+HALF_BAND_DB = -95.0  # 100 dB by Kaiser's formula, which is approximate: -95.6 for the short filter

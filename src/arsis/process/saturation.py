@@ -36,7 +36,9 @@ class SaturatorRunner:
         self._shape = curve_shape(settings)
         reaches = stage_reaches(rate_hz)
         self._reaches = np.array(reaches, dtype=np.int64)
-        self._taps = np.array([half_band(taps) for taps in reaches], dtype=np.float32).reshape(-1, saturate.MOST_TAPS)
+        self._taps = np.array([half_band(taps) for taps in reaches], dtype=np.float32).reshape(
+            -1, saturate.MOST_TAPS
+        )
         self.latency = saturate.reach(self._reaches)
         self._held = silence(channels, 2 * self.latency)
         self._blocker = Filter(offset_blocker(rate_hz), channels) if settings.even else None
@@ -70,7 +72,7 @@ def half_band(taps: int) -> NDArray[np.float64]:
 
     The taps of both sides sum to one, so that a constant passes exactly.
     """
-    places = np.arange(taps, 0, -1) - 0.5
+    places = np.arange(taps - 0.5, 0.0, -1.0)
     side = np.sinc(places) * kaiser_at(places, taps, _KAISER_BETA)
     return np.pad(0.5 * side / side.sum(), (0, saturate.MOST_TAPS - taps))
 

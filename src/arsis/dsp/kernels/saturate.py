@@ -48,5 +48,7 @@ def added(
     if margin > MOST_REACH or np.any(reaches > MOST_TAPS) or np.any(reaches < 1):
         raise ValueError(f"reaches {reaches} are outside what the kernel holds")
     out = np.empty((channels, wide - 2 * margin))
-    _added(np.ascontiguousarray(padded), channels, wide - 2 * margin, margin, shape, taps, reaches, stages, out)
+    _added(
+        np.ascontiguousarray(padded), channels, wide - 2 * margin, margin, shape, taps, reaches, stages, out
+    )
     return out
