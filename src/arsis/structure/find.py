@@ -19,7 +19,7 @@ from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
 from .kinds import guess_kinds, name_sections
 from .labels import label_sections, letter
 from .onsets import Onsets, find_onsets
-from .running import power_db
+from .running import power_db, running_max
 from .similarity import Similarity, compare_units
 from .units import Units, describe_units, unit_edges_s
 
@@ -29,7 +29,7 @@ SHORTEST_S = 12.0  # a shorter recording is one section
 SILENT_DB = -75.0  # and so is one whose loudest moment is below this
 LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
-STRUCK = 0.25  # and at least this share of the beats has an onset
+STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +122,9 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
     if bars is None or len(bars.down) < 2:
         return None
     at = np.clip(np.round(bars.beats_s / FRAME_S).astype(int), 0, len(onsets.curve) - 1)
-    on_beats = onsets.curve[at]
-    salience = on_beats.mean() / (onsets.curve.mean() + 1e-12)
-    struck = float((on_beats > 0.5 * onsets.curve.std()).mean())
+    salience = onsets.curve[at].mean() / (onsets.curve.mean() + 1e-12)
+    growth = running_max(onsets.raw.max(axis=1), 2)[at]
+    struck = float((growth > STROKE).mean())
     return bars if salience >= SALIENT and struck >= STRUCK else None
 
 
