@@ -11,7 +11,7 @@ Signal = NDArray[np.float64]
 def curve(x: Signal, drive_db: float, even: float) -> Signal:
     """(f(x + b) − f(b)) / f'(b) with f(x) = x/√(1 + k x²)."""
     k = 10 ** (drive_db / 10) - 1
-    bias = even / (2 * np.sqrt(k))
+    bias = even / (2 * np.sqrt(1 + k))
     at_rest = bias / np.sqrt(1 + k * bias * bias)
     return ((x + bias) / np.sqrt(1 + k * (x + bias) ** 2) - at_rest) * (1 + k * bias * bias) ** 1.5
 
@@ -34,7 +34,7 @@ def added(padded: Signal, drive_db: float, even: float, sides: list[Signal]) -> 
         stuffed[::2] = x
         x = np.convolve(stuffed, full_half_band(side), mode="same")
     k = 10 ** (drive_db / 10) - 1
-    bias = even / (2 * np.sqrt(k))
+    bias = even / (2 * np.sqrt(1 + k))
     slope = (1 + k * bias * bias) ** -1.5
     x0, x1 = np.concatenate([[0.0], x[:-1]]), x
     s0, s1 = np.sqrt(1 + k * (x0 + bias) ** 2), np.sqrt(1 + k * (x1 + bias) ** 2)

@@ -1,8 +1,9 @@
 """Saturator: a smooth curve, unity for small signals, with its aliasing held down.
 
 f(x) = x / √(1 + k x²) with k = 10^(drive/10) − 1: a full-scale peak comes down by the drive, and no
-drive is no curve. `even` reads the curve around a bias, at most 1/(2√k), where it bends most. The curve
-is our own choice (no source), for its antiderivative: see dsp/kernels/saturate.c.
+drive is no curve. `even` reads the curve around a bias of at most 1/(2√(1 + k)): for much drive that is
+where the curve bends most, and for little drive even harmonics vanish as fast as odd ones do. The curve is
+our own choice (no source), for its antiderivative: see dsp/kernels/saturate.c.
 """
 
 from __future__ import annotations
@@ -57,7 +58,7 @@ class SaturatorRunner:
 def curve_shape(settings: Saturator) -> NDArray[np.float64]:
     """k, bias and √(1 + k bias²)."""
     k = math.pow(10.0, settings.drive_db / 10.0) - 1.0
-    bias = settings.even / (2.0 * math.sqrt(k))
+    bias = settings.even / (2.0 * math.sqrt(1.0 + k))
     return np.array([k, bias, math.sqrt(1.0 + k * bias * bias)])
 
 
