@@ -1,68 +1,116 @@
-"""Plans for tests: built by hand, and made up by hypothesis."""
+"""Plans made up by hypothesis from the declarations: any value of a key, any song that is sound."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from hypothesis import strategies as st
 
-from arsis.plan.model import Finish, Join, Pass, RidePoint, Section, Song
-from arsis.settings import Bell, Compressor, Gain, HighShelf, Limiter, LowShelf, Processor, Tilt, Width
-
-
-def song(
-    starts_s: list[float],
-    passes: str,
-    treatments: dict[str, tuple[Processor, ...]],
-    rides_db: list[float] | None = None,
-    *,
-    join: Join | None = None,
-    ride: tuple[RidePoint, ...] = (),
-    finish: Finish | None = None,
-) -> Song:
-    """A song whose section i starts at `starts_s[i]` and has the pass `passes[i]`."""
-    rides = rides_db or [0.0] * len(starts_s)
-    sections = tuple(
-        Section(name=f"part {i}", start_s=start, pass_=name, ride_db=ride_db, join=join if i else None)
-        for i, (start, name, ride_db) in enumerate(zip(starts_s, passes, rides, strict=True))
-    )
-    return Song(
-        title="Test",
-        mix="mix.wav",
-        section=sections,
-        pass_={name: Pass(chain=chain) for name, chain in treatments.items()},
-        ride=ride,
-        finish=finish or Finish(),
-    )
-
-
-_db = st.floats(-3.0, 3.0).map(lambda x: round(x, 2))
-
-processors = st.one_of(
-    st.builds(Gain, gain_db=_db),
-    st.builds(Bell, freq_hz=st.floats(30.0, 12_000.0), gain_db=_db, q=st.floats(0.3, 4.0), channel=st.sampled_from(("stereo", "mid", "side", "left"))),
-    st.builds(LowShelf, freq_hz=st.floats(40.0, 300.0), gain_db=_db),
-    st.builds(HighShelf, freq_hz=st.floats(3_000.0, 12_000.0), gain_db=_db),
-    st.builds(Tilt, gain_db=_db),
-    st.builds(Compressor, threshold_dbfs=st.floats(-40.0, -6.0), mix=st.sampled_from((0.5, 1.0))),
-    st.builds(Width, side_db=_db),
+from arsis.plan.declared import Declared, declared
+from arsis.plan.model import (
+    Finish,
+    Join,
+    Pass,
+    Release,
+    ReleaseSong,
+    RidePoint,
+    Section,
+    Song,
+    Version,
 )
-chains = st.lists(processors, max_size=3).map(tuple)
-limiters = st.builds(
-    Limiter, ceiling_dbtp=st.floats(-12.0, 0.0), lookahead_ms=st.floats(0.5, 8.0), release_ms=st.floats(20.0, 400.0)
+from arsis.settings import PROCESSORS, Limiter
+
+# Text of every kind that TOML must quote: quotes, escapes, signs of TOML itself, line ends, other scripts.
+TEXT = st.text(st.sampled_from(list("aZ 9\"'\\#[]{}=.,\n\r\t\x01\x7f−éΩ音")), max_size=12)
+NAMES = TEXT.filter(bool)
+FILES = st.sampled_from(["mixes/a.wav", "a b.wav", "prints/é/x.wav", "./c.flac"])
+
+
+def values(one: Declared) -> st.SearchStrategy[Any]:
+    """Any value that a key may have."""
+    if one.words:
+        return st.sampled_from(one.words)
+    if one.type is bool:
+        return st.booleans()
+    if one.type is int:
+        return st.integers(int(one.low or 0), int(one.high or 9))
+    low, high = one.low if one.low is not None else -99.0, one.high if one.high is not None else 99.0
+    return st.one_of(
+        st.floats(low, high), st.integers(int(low * 10) + 1, int(high * 10)).map(lambda n: n / 10)
+    )
+
+
+def settings_of(kind: type) -> st.SearchStrategy[Any]:
+    """Any settings of one processor, some keys at their defaults."""
+    keys = declared(kind)
+    needed = {one.field: values(one) for one in keys.values() if one.required}
+    others = {one.field: values(one) for one in keys.values() if not one.required}
+    return st.fixed_dictionaries(needed, optional=others).map(lambda chosen: kind(**chosen))
+
+
+PROCESSOR = st.one_of([settings_of(kind) for kind in PROCESSORS])
+CHAIN = st.lists(PROCESSOR, max_size=4).map(tuple)
+RIDE_DB = st.sampled_from([0.0, 0.4, -1.25, 12.0])
+LEVEL_DB = st.one_of(st.just(0.0), st.floats(-24.0, 12.0))
+PASS = st.one_of(
+    st.builds(Pass, note=TEXT, chain=CHAIN),
+    st.builds(Pass, note=TEXT, print=FILES),
 )
+JOIN = st.builds(Join, fade_ms=st.floats(0.0, 100.0), lead_ms=st.floats(-100.0, 100.0))
+VERSION = st.builds(Version, name=NAMES, mix=FILES, follow=st.booleans())
+LIMITER = settings_of(Limiter)
+FINISH = st.builds(
+    Finish,
+    chain=CHAIN,
+    gain_db=LEVEL_DB,
+    limiter=st.none() | LIMITER,
+    dither=values(declared(Finish)["dither"]),
+)
+POINT = st.builds(RidePoint, time_s=st.integers(0, 10**9).map(lambda n: n / 1e6), gain_db=LEVEL_DB)
 
 
 @st.composite
-def songs(draw: st.DrawFn, length_s: float) -> Song:
-    """A plan of one to four sections over a mix of `length_s` seconds."""
-    count = draw(st.integers(1, 4))
-    # Starts keep a tenth of the song apart, so that every default fade fits.
-    marks = sorted(draw(st.lists(st.integers(1, 9), min_size=count - 1, max_size=count - 1, unique=True)))
-    starts = [0.0, *(round(mark * length_s / 10.0, 6) for mark in marks)]
-    names = "".join(draw(st.sampled_from("AB")) for _ in starts)
-    rides = [draw(st.sampled_from((0.0, 0.4, -0.7))) for _ in starts]
-    points = draw(st.lists(st.tuples(st.integers(0, 100), _db), max_size=3, unique_by=lambda p: p[0]))
-    ride = tuple(RidePoint(time_s=round(at * length_s / 100.0, 6), gain_db=db) for at, db in sorted(points))
-    finish = Finish(
-        chain=draw(chains), gain_db=draw(_db), limiter=draw(st.one_of(st.none(), limiters)), dither=draw(st.sampled_from(("flat", "lipshitz_5", "none")))
+def songs(draw: st.DrawFn) -> Song:
+    """Any sound song whose times have six decimals; sections at least a second apart, so that joins fit."""
+    passes = draw(st.dictionaries(NAMES, PASS, min_size=1, max_size=4))
+    names = draw(st.lists(NAMES, min_size=1, max_size=5, unique=True))
+    section, start_us = [], 0
+    for place, name in enumerate(names):
+        section.append(
+            Section(
+                name=name,
+                kind=draw(values(declared(Section)["kind"])),
+                start_s=start_us / 1e6,
+                pass_=draw(st.sampled_from(sorted(passes))),
+                ride_db=draw(RIDE_DB),
+                join=draw(st.none() | JOIN) if place else None,
+            )
+        )
+        start_us += draw(st.integers(1_000_000, 90_000_000))
+    ride = draw(st.lists(POINT, max_size=4, unique_by=lambda point: point.time_s))
+    return Song(
+        title=draw(NAMES),
+        mix=draw(FILES),
+        mix_sha256=draw(st.none() | st.just("0123456789abcdef" * 4)),
+        version=tuple(draw(st.lists(VERSION, max_size=3, unique_by=lambda version: version.name))),
+        section=tuple(section),
+        pass_=passes,
+        ride=tuple(sorted(ride, key=lambda point: point.time_s)),
+        finish=draw(FINISH),
     )
-    return song(starts, names, {"A": draw(chains), "B": draw(chains)}, rides, ride=ride, finish=finish)
+
+
+RELEASE_SONG = st.builds(
+    ReleaseSong,
+    plan=FILES,
+    isrc=st.none(),
+    gap_s=st.floats(0.0, 600.0),
+    trim_db=LEVEL_DB,
+)
+RELEASE = st.builds(
+    Release,
+    title=NAMES,
+    artist=TEXT,
+    gtin=st.none() | st.just("4006381333931"),
+    song=st.lists(RELEASE_SONG, max_size=4, unique_by=lambda song: song.plan).map(tuple),
+)

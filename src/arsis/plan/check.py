@@ -14,8 +14,8 @@ from typing import Any
 from arsis.errors import PlanError
 
 from .identifiers import is_gtin, is_isrc, plain_isrc
-from .model import Join, Release, Song
-from .table import Table, as_table
+from .model import Join, Section, Song
+from .table import Table
 from .trouble import Path, Trouble, key_path, meant, quoted, shown
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -55,18 +55,6 @@ def check_release(release: Table) -> list[Trouble]:
     return troubles
 
 
-def checked(song: Song) -> Song:
-    """The song as it is; raises PlanError with everything wrong in how its parts fit together."""
-    _raise(check_song(as_table(song)))
-    return song
-
-
-def checked_release(release: Release) -> Release:
-    """The release as it is; raises PlanError with everything wrong in its paths and identifiers."""
-    _raise(check_release(as_table(release)))
-    return release
-
-
 def check_against(song: Song, duration_s: float) -> None:
     """Raises PlanError naming everything of the song that lies past the end of its mix."""
     troubles = []
@@ -76,27 +64,23 @@ def check_against(song: Song, duration_s: float) -> None:
             troubles.append(
                 Trouble(("section", place, "start_s"), found, f"before the mix ends at {duration_s:.6f} s")
             )
-    if song.section:
-        end_s = fade_end_s(song.section[-1].start_s, song.section[-1].join)
-        if song.section[-1].start_s < duration_s < end_s - _SLACK_S:
+    if len(song.section) > 1:
+        last, end_s = song.section[-1], fade_end_s(song.section[-1])
+        if last.start_s < duration_s < end_s - _SLACK_S:
             path: Path = ("section", len(song.section) - 1, "join")
-            troubles.append(
-                Trouble(
-                    path, f"a fade that ends at {end_s:.6f} s", f"done at {duration_s:.6f} s, with the mix"
-                )
+            found, allowed = (
+                f"a fade that ends at {end_s:.6f} s",
+                f"done when the mix ends, at {duration_s:.6f} s",
             )
-    _raise(troubles)
-
-
-def fade_end_s(start_s: float, join: Join | None) -> float:
-    """When the fade into a section that starts at `start_s` is done."""
-    return start_s - (join or Join()).lead_ms / 1000.0
-
-
-def _raise(troubles: list[Trouble]) -> None:
-    lines = [f"{key_path(one.path)}: found {one.found}; allowed: {one.allowed}" for one in troubles]
-    if lines:
+            troubles.append(Trouble(path, found, allowed))
+    if troubles:
+        lines = (f"{key_path(one.path)}: found {one.found}; allowed: {one.allowed}" for one in troubles)
         raise PlanError("\n".join(lines))
+
+
+def fade_end_s(section: Section) -> float:
+    """When the fade into a section is done."""
+    return section.start_s - (section.join or Join()).lead_ms / 1000.0
 
 
 def _present(song: Table) -> Iterator[Trouble]:
@@ -123,21 +107,29 @@ def _ordered(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
 
 
 def _joins(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
-    """Every fade must lie between the end of the one before it and the start of the next section's."""
-    before_s, last_end_s = -math.inf, 0.0
+    """Every fade must lie between the end of the one before it and the start of the next."""
+    before_s, free_from_s, voice = -math.inf, 0.0, None
     for place, section in sections:
         start_s, join = _number(section, "start_s"), section.get("join")
         if place == 0 and join is not None:
             yield Trouble(("section", 0, "join"), "a join", "none: nothing comes before the first section")
         if start_s is None or start_s <= before_s:
-            continue  # out of order: reported as that
-        fade_s, lead_s = _fade(join)
-        if place > 0 and start_s - lead_s - fade_s < last_end_s - _SLACK_S:
-            room_ms = max(0.0, 1000.0 * (start_s - last_end_s))
-            path: Path = ("section", place, "join") if join is not None else ("section", place, "start_s")
-            found = f"a fade of {1000 * fade_s:g} ms that ends {1000 * lead_s:g} ms early"
-            yield Trouble(path, found, f"together at most {room_ms:g} ms, to fit after the join before it")
-        before_s, last_end_s = start_s, start_s - lead_s if place else 0.0
+            continue  # reported as that
+        now = (section.get("pass"), section.get("ride_db", 0.0))
+        if place > 0 and now != voice:  # a join of equals is no join
+            fade_s, lead_s = _fade(join)
+            if start_s - lead_s - fade_s < free_from_s - _SLACK_S:
+                yield _tight(place, section, fade_s, lead_s, start_s - free_from_s)
+            free_from_s = start_s - lead_s
+        before_s, voice = start_s, now
+
+
+def _tight(place: int, section: Table, fade_s: float, lead_s: float, room_s: float) -> Trouble:
+    path: Path = ("section", place, "join" if section.get("join") is not None else "start_s")
+    found = f"a fade of {1000 * fade_s:g} ms that ends {1000 * lead_s:g} ms early"
+    return Trouble(
+        path, found, f"together at most {max(0.0, 1000 * room_s):g} ms, to fit after the join before it"
+    )
 
 
 def _fade(join: Any) -> tuple[float, float]:

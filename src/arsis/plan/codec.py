@@ -18,18 +18,19 @@ from arsis.errors import DocumentError, Fault
 
 from .check import check_release, check_song
 from .declared import Declared, class_of_kind, declared, in_words, kind_of
+from .layout import release_to_toml, song_to_toml
 from .model import Release, Song
 from .table import Table, from_table, without_none
 from .text import toml_table
 from .trouble import Path, Trouble, key_path, meant, shown
 from .upgrade import RELEASE_STEPS, SONG_STEPS, Step, upgraded
-from .wording import release_to_toml, song_to_toml
 
 __all__ = [
     "parse_release",
     "parse_song",
     "read_release",
     "read_song",
+    "release_from_table",
     "release_to_toml",
     "schema",
     "song_from_table",
@@ -64,6 +65,13 @@ def song_from_table(table: Table, name: str = "plan") -> Song:
     """The song of a plain table, such as JSON holds (null where there is nothing); faults have no line."""
     return _judged(
         Song, without_none(table), SONG_STEPS, check_song, lambda trouble: _fault(name, 0, trouble)
+    )
+
+
+def release_from_table(table: Table, name: str = "release") -> Release:
+    """The release of a plain table; faults have no line."""
+    return _judged(
+        Release, without_none(table), RELEASE_STEPS, check_release, lambda one: _fault(name, 0, one)
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import dataclasses
 from typing import Any, TypeAlias
 
+from arsis.settings import PROCESSORS
+
 from .declared import Declared, class_of_kind, declared
 
 Table: TypeAlias = dict[str, Any]
@@ -53,3 +55,8 @@ def _made(choices: tuple[type, ...], table: Table) -> Any:
     if kind is None:
         raise TypeError(f"no such kind: {table.get('kind')!r}")
     return from_table(kind, table)
+
+
+def processor_from_table(table: Table) -> Any:
+    """The settings of a chain's entry that has been checked."""
+    return _made(PROCESSORS, table)

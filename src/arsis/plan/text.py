@@ -44,5 +44,6 @@ def _fault(text: str, name: str, message: str) -> Fault:
         return Fault(name, 0, "text", message, "a document of TOML 1.0")
     found = message[: where.start()]
     if where["line"] is None:
-        return Fault(name, text.count("\n") + 1, "end of the document", found, "a document of TOML 1.0")
+        line = text.rstrip().count("\n") + 1
+        return Fault(name, line, "end of the document", found, "a document of TOML 1.0")
     return Fault(name, int(where["line"]), f"column {where['column']}", found, "a document of TOML 1.0")
