@@ -263,6 +263,20 @@ def test_a_chain_waits_for_its_links_and_for_others() -> None:
     np.testing.assert_allclose(drain(runner, x)[:, inner], want[:, inner], rtol=0, atol=ALGEBRA)
 
 
+def test_neighbours_that_run_as_one_come_to_the_same_bits() -> None:
+    x = noise(3_000)
+    chain = [
+        HighPass(freq_hz=25.0),
+        Bell(freq_hz=200.0),
+        Bell(freq_hz=9_000.0, gain_db=2.0),
+        Gain(gain_db=1.0),
+    ]
+    want = x
+    for link in chain:
+        want = apply(link, want, RATE)
+    assert np.array_equal(drain(ChainRunner(chain, RATE, 2), x), want)
+
+
 @given(cuts=st.lists(st.integers(0, FRAMES), max_size=6))
 @settings(max_examples=8)
 def test_blocks_do_not_matter_in_a_chain_either(cuts: list[int]) -> None:

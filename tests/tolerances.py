@@ -19,6 +19,7 @@ DITHER_VARIANCE_SHARE = 0.01  # over six sigma of the variance of 2^20 errors
 NTF_MEAN_DB = 1e-4  # Gerzon-Craven mean of a published shaper: its coefficients have four figures
 SHAPED_GAIN_DB = 0.1  # power of 2^19 errors of a shaper whose spectrum is far from white
 FIT_DB = 0.02  # law 7 as reached: moves of up to 6 dB, a hundred thousand tried at 44.1 to 192 kHz (docs/tone.md)
+BIG_FIT_DB = 0.06  # the same for moves of up to 24 dB
 PASS_DB = 0.05  # the same for high and low passes, where they are not more than 20 dB down
 TABLE_DB = 1e-6  # a closed form in dB printed with six decimals, or one through coefficients near z = 1
 PRINTED = 1e-11  # a coefficient printed with twelve decimals
@@ -47,8 +48,7 @@ CHECK_LU = 0.01  # check values of BS.1770 printed with two decimals
 NOISE_LU = 0.02  # ten seconds of noise: four sigma of its level
 LEVEL_DB = 1e-9  # the same level by two orders of float64 sums
 TONE_BAND_DB = 0.05  # a tone at mid-band: what of a Hann window's main lobe falls outside the band
-WELCH_DB = 0.05  # frames at both ends of 20 s: ours reach over the ends, Welch's do not
-ATTACK_DB = 0.15  # docs/attack.md: attacks 14 dB and more above their surroundings
+ATTACK_DB = 0.2  # attacks 11 dB and more above a steady pad, whose share of the attack's power does not move
 DELAY_DB = 0.001  # the interpolator of a delay, up to 0.95 of Nyquist (docs/tone.md)
 DELAY_FRAMES = 1e-4  # the same, how far off the delay it is
 
@@ -63,3 +63,7 @@ ALIAS_DB = -85.0  # the same at 10 kHz: -87 with even harmonics, -94 without
 ALIAS_HIGH_DB = -72.0  # the same at 15 kHz: -74
 CURVE_DB = 0.02  # harmonics of 500 Hz against the plain curve: what the mean between samples takes
 HALF_BAND_DB = -95.0  # 100 dB by Kaiser's formula, which is approximate: -95.6 for the short filter
+
+RESAMPLED_SNR_DB = 180.0  # soxr at very high quality, 997 Hz: 187 dB measured in the check values, section 9
+RESAMPLED_PASSBAND_DB = 0.01  # soxr.h: its small roll-off is at most this
+RESAMPLED_ALIAS_DB = -175.0  # SoX manual: rejection of the very high quality

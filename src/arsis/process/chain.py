@@ -10,6 +10,7 @@ from arsis.settings import Processor
 from .base import is_neutral
 from .lag import Lag
 from .routing import routed
+from .sections import joined
 
 
 class ChainRunner:
@@ -18,7 +19,8 @@ class ChainRunner:
     def __init__(
         self, chain: Sequence[Processor], rate_hz: int, channels: int, *, at_least_latency: int = 0
     ) -> None:
-        self._links = [routed(settings, rate_hz, channels) for settings in chain]
+        working = [settings for settings in chain if not is_neutral(settings)]
+        self._links = joined(routed(settings, rate_hz, channels) for settings in working)
         own = sum(link.latency for link in self._links)
         self.latency = max(own, at_least_latency)
         self._wait = Lag(self.latency - own, channels)

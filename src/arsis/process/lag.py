@@ -19,11 +19,19 @@ class Lag:
         if self.latency == 0:
             return block
         out = np.empty_like(block, order="C")
-        frames, done = block.shape[1], 0
-        while done < frames:
-            take = min(frames - done, self.latency - self._at)
-            out[:, done : done + take] = self._held[:, self._at : self._at + take]
-            self._held[:, self._at : self._at + take] = block[:, done : done + take]
-            self._at = (self._at + take) % self.latency
-            done += take
+        first = min(block.shape[1], self.latency - self._at)
+        self._swap(block[:, :first], out[:, :first])
+        rest = min(block.shape[1] - first, self.latency - first)
+        self._swap(block[:, first : first + rest], out[:, first : first + rest])
+        done = first + rest
+        if done < block.shape[1]:  # the whole ring has turned over: what is left waits in the block itself
+            out[:, done:] = block[:, : block.shape[1] - done]
+            self._held[:] = block[:, block.shape[1] - self.latency :]
+            self._at = 0
         return out
+
+    def _swap(self, new: Block, old: Block) -> None:
+        frames = new.shape[1]
+        old[:] = self._held[:, self._at : self._at + frames]
+        self._held[:, self._at : self._at + frames] = new
+        self._at = (self._at + frames) % self.latency
