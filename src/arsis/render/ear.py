@@ -85,7 +85,7 @@ class PrintEar:
 
     def hear(self, words: Words) -> Block:
         """The next finished words; gives them as sound."""
-        sound = words * self._full_scale
+        sound = np.multiply(words, self._full_scale, dtype=np.float64)
         self.print.add(sound)
         return sound
 

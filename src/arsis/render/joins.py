@@ -127,7 +127,7 @@ class JoinMixer:
         return self._give(self._end())
 
     def _end(self) -> int:
-        return self._held_from + next(iter(self._held.values())).shape[1]
+        return self._held_from + int(next(iter(self._held.values())).shape[1])
 
     def _hold(self, blocks: Mapping[str, Block]) -> None:
         drop = max(0, self._at - self._behind - self._held_from)

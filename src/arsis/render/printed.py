@@ -1,4 +1,4 @@
-"""A pass that was printed elsewhere, laid on the mix's own time.
+"""A recording in another one's time: above all a pass that was printed elsewhere, laid on the mix's.
 
 Offset, polarity and drift are found and taken out; level and tone are the treatment and stay.
 """
@@ -20,13 +20,10 @@ WHOLE_FRAME = 0.1
 MISSING_S = 0.1
 
 
-def reader_at(reader: SoundReader) -> _At:
-    """Random access to a reader, zeros outside the file."""
-    return _At(reader)
-
-
 @dataclass(slots=True)
-class _At:
+class SoundAt:
+    """Random access to a reader: frames [start, start + n), zeros outside the file."""
+
     reader: SoundReader
 
     def __call__(self, start: int, frames: int) -> Block:
@@ -39,11 +36,11 @@ class _At:
         return out
 
 
-class PrintedPass:
-    """Frames of a printed file in the mix's time, asked for in order."""
+class AlignedSound:
+    """A recording in another one's time, frames asked for in order."""
 
     def __init__(self, reader: SoundReader, alignment: Alignment, frames: int) -> None:
-        self._read, self._polarity = reader_at(reader), float(alignment.polarity)
+        self._read, self._polarity = SoundAt(reader), float(alignment.polarity)
         self.alignment = alignment
         drift_frames = alignment.drift_ppm * 1e-6 * frames
         whole = round(alignment.offset_frames)
@@ -67,31 +64,33 @@ class PrintedPass:
         return between(self._read(low, high - low), low, start, ratio, first, frames) * self._polarity
 
 
-def align_printed(printed: SoundReader, mix: SoundReader) -> PrintedPass:
-    """Lines a printed file up with the mix.
+def lined_up(other: SoundReader, reference: SoundReader) -> AlignedSound:
+    """`other` in the time of `reference`: offset, polarity and drift taken out.
 
-    Raises PlanError where it is another kind of file or not the same recording, with the reason.
+    Raises NotSameRecordingError with the reason where it is not the same recording from end to end.
     """
-    a, b = mix.info, printed.info
+    a, b = reference.info, other.info
     if (a.rate_hz, a.channels) != (b.rate_hz, b.channels):
-        raise PlanError(
-            f"{b.path}: {b.channels} channel(s) at {b.rate_hz} Hz; a printed pass needs what the mix has: "
-            f"{a.channels} channel(s) at {a.rate_hz} Hz"
+        raise NotSameRecordingError(
+            f"it has {b.channels} channel(s) at {b.rate_hz} Hz, needed: {a.channels} at {a.rate_hz} Hz"
         )
+    alignment = find_alignment(SoundAt(reference), SoundAt(other), a.frames, b.frames, a.rate_hz)
+    _covers(alignment, a.frames, b.frames, a.rate_hz)
+    return AlignedSound(other, alignment, a.frames)
+
+
+def align_printed(printed: SoundReader, mix: SoundReader) -> AlignedSound:
+    """Lines a printed file up with the mix. Raises PlanError with the reason where it cannot be."""
     try:
-        alignment = find_alignment(reader_at(mix), reader_at(printed), a.frames, b.frames, a.rate_hz)
-        _covers(alignment, a.frames, b.frames, a.rate_hz)
+        return lined_up(printed, mix)
     except NotSameRecordingError as reason:
-        raise PlanError(f"{b.path}: not a print of {a.path.name}: {reason}") from reason
-    return PrintedPass(printed, alignment, a.frames)
+        raise PlanError(f"{printed.info.path}: not a print of {mix.info.path.name}: {reason}") from reason
 
 
 def _covers(alignment: Alignment, frames: int, printed_frames: int, rate_hz: int) -> None:
     most = MISSING_S * rate_hz
     last = alignment.offset_frames + (1.0 + alignment.drift_ppm * 1e-6) * frames
     if -alignment.offset_frames > most:
-        raise NotSameRecordingError(
-            f"it starts {-alignment.offset_frames / rate_hz:.3f} s after the mix does"
-        )
+        raise NotSameRecordingError(f"it starts {-alignment.offset_frames / rate_hz:.3f} s late")
     if last - printed_frames > most:
-        raise NotSameRecordingError(f"it ends {(last - printed_frames) / rate_hz:.3f} s before the mix does")
+        raise NotSameRecordingError(f"it ends {(last - printed_frames) / rate_hz:.3f} s early")

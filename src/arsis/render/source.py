@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.errors import PlanError
-from arsis.io.read import SoundReader, open_sound
 from arsis.io.digest import sha256_of
+from arsis.io.read import SoundReader, open_sound
 from arsis.plan.check import check_against
 from arsis.plan.model import Song
 
-from .printed import PrintedPass, align_printed
+from .printed import AlignedSound, align_printed
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Source:
     song: Song
     mix: SoundReader
     mix_sha256: str
-    printed: Mapping[str, PrintedPass]
+    printed: Mapping[str, AlignedSound]
 
     @property
     def seed(self) -> int:
@@ -48,8 +48,8 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
     digest = sha256_of(path)
     if song.mix_sha256 not in (None, digest):
         raise PlanError(
-            f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, the plan "
-            f"has {song.mix_sha256}; put the old file back, or set mix_sha256 if the new mix is meant"
+            f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
+            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if the new one is meant"
         )
     check_against(song, mix.info.duration_s)
     used = {section.pass_ for section in song.section}

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from arsis.measure.seam import seam
 from arsis.measure.spectrum import THIRD_OCTAVES
 from arsis.plan.model import Song
-from arsis.plan.words import processor_words
+from arsis.plan.words import described
 from arsis.render.contour import Contour, SectionShape
 from arsis.render.joins import JoinReport, JoinSound
 
@@ -38,8 +38,8 @@ class Story:
 
 
 SECTION_HEADS = (
-    "section", "from", "pass", "loudness", "step in mix", "in print", "asked", "took", "true peak", "crest", "attack",
-    "width", "low", "low mid", "mid", "presence", "air",
+    "section", "from", "pass", "loudness", "step in mix", "in print", "asked", "took", "true peak", "crest",
+    "attack", "width", "low", "low mid", "mid", "presence", "air",
 )  # fmt: skip
 
 
@@ -88,7 +88,7 @@ def _treatments(song: Song) -> list[dict[str, str]]:
             for section in song.section
             if section.pass_ == name
         ]
-        chain = ", ".join(processor_words(settings) for settings in treatment.chain)
+        chain = ", ".join(described(settings) for settings in treatment.chain)
         what = chain or (f"printed elsewhere: {treatment.print}" if treatment.print else "left alone")
         note = f"{treatment.note}: " if treatment.note else ""
         rows.append({"name": name, "where": ", ".join(where) or "nowhere", "what": note + what})
@@ -98,7 +98,7 @@ def _treatments(song: Song) -> list[dict[str, str]]:
 
 def _finish(song: Song) -> str:
     finish = song.finish
-    parts = [processor_words(settings) for settings in finish.chain]
+    parts = [described(settings) for settings in finish.chain]
     if finish.gain_db:
         parts.append(f"gain {change(finish.gain_db)} dB")
     if finish.limiter:
@@ -132,7 +132,8 @@ def _bands(levels: object) -> list[float]:
 
 def _took_note(contour: Contour) -> str:
     took = contour.took
-    return f"At most {number(took.max_db)} dB, at {clock(took.max_at_s)}; at work {percent(took.share)} of the time."
+    at_work = f"at work {percent(took.share)} of the time"
+    return f"At most {number(took.max_db)} dB, at {clock(took.max_at_s)}; {at_work}."
 
 
 def _spectra(contour: Contour) -> list[tuple[str, Markup]]:
@@ -166,5 +167,6 @@ def _seam_note(report: JoinReport, sound: JoinSound, rate_hz: int) -> str:
     dip = f", {number(report.dip_db)} dB at {report.dip_freq_hz:g} Hz" if report.dip_db < -0.1 else ""
     return (
         f"{1000 * sound.fade.frames / rate_hz:.0f} ms; correlation {report.correlation:.3f}; "
-        f"above {found.bump_db:.2f} dB, below {found.dip_db:.2f} dB; level half-way {change(report.middle_db, 2)} dB{dip}"
+        f"above {found.bump_db:.2f} dB, below {found.dip_db:.2f} dB; "
+        f"level half-way {change(report.middle_db, 2)} dB{dip}"
     )

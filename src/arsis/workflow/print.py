@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from arsis.errors import ArsisError
-from arsis.io.write import write_sound
+from arsis.io.write import container_of, write_sound
 from arsis.render.ear import PrintEar, SectionTook
 from arsis.render.progress import Progress, unseen
 from arsis.render.run import Way, Word, Words, render, single_pass
@@ -16,8 +16,6 @@ from arsis.render.source import Source, open_source
 from arsis.report.facts import print_warnings
 
 from .places import open_plan
-
-CONTAINERS = {".wav": "wav", ".flac": "flac", ".aiff": "aiff", ".aif": "aiff"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +33,7 @@ class Printed:
     """A finished print."""
 
     out: Path
-    sha256: str
+    sha256: str | None
     rate_hz: int
     bits: int
     frames: int
@@ -81,9 +79,7 @@ def word_of(bits: str | None, source: Source) -> Word:
 
 def _written(source: Source, way: Way, out: Path, started: float, progress: Progress) -> Printed:
     info = source.mix.info
-    container = CONTAINERS.get(out.suffix.lower())
-    if container is None:
-        raise ArsisError(f"{out}: a print is written as {', '.join(CONTAINERS)}")
+    container = container_of(out)
     if out.resolve() == info.path.resolve():
         raise ArsisError(f"{out}: is the mix itself, which is never written to")
     ear = PrintEar(source, way)

@@ -1,0 +1,225 @@
+"""What each command says in text: short, in the trade's words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from arsis.report.text import NOTHING, change, clock, number, percent, table
+
+if TYPE_CHECKING:  # results only name types here; their modules load numpy
+    from arsis.workflow.compare import Compared
+    from arsis.workflow.contour import Shape
+    from arsis.workflow.demo import Demonstrated
+    from arsis.workflow.measure import Measured
+    from arsis.workflow.print import Printed
+    from arsis.workflow.report import Reported
+    from arsis.workflow.sections import Sections
+    from arsis.workflow.start import Started
+
+
+def measure_text(files: Sequence[Measured]) -> str:
+    heads = (
+        "file",
+        "format",
+        "length",
+        "LUFS",
+        "LRA",
+        "max M",
+        "max S",
+        "dBTP",
+        "dBFS",
+        "PLR",
+        "PSR min",
+        "corr",
+        "DC",
+    )
+    rows = [
+        (
+            f.file,
+            " ".join((f"{f.rate_hz / 1000:g} kHz", _word(f.bits), ("mono", "stereo")[f.channels - 1])),
+            clock(f.duration_s),
+            number(f.integrated_lufs),
+            number(f.range_lu),
+            number(f.max_momentary_lufs),
+            number(f.max_short_term_lufs),
+            number(f.true_peak_dbtp),
+            number(f.sample_peak_dbfs),
+            number(f.plr_db),
+            number(f.psr_min_db),
+            number(f.correlation, 2),
+            _dc(f.dc_offset),
+        )
+        for f in files
+    ]
+    return table(heads, rows, left=2)
+
+
+def _word(bits: int | None) -> str:
+    return f"{bits} bit" if bits else "lossy"
+
+
+def _dc(offsets: Sequence[float]) -> str:
+    most = max(offsets, key=abs)
+    return f"{most:.0e}" if abs(most) >= 1e-6 else "0"
+
+
+def start_text(made: Started) -> str:
+    rows = [
+        (
+            str(song.plan),
+            str(song.sections),
+            number(song.integrated_lufs),
+            number(song.true_peak_dbtp),
+            ", ".join(song.versions) or NOTHING,
+        )
+        for song in made.songs
+    ]
+    songs = table(("plan", "sections", "LUFS", "dBTP", "versions"), rows)
+    count = "1 song" if len(rows) == 1 else f"{len(rows)} songs"
+    return f"{made.title}: {count} in {made.folder}; every plan leaves its mix alone so far\n\n{songs}"
+
+
+def sections_text(found: Sections) -> str:
+    tempo = (
+        f"{number(found.tempo_bpm)} bpm, {len(found.downbeats_s)} bars"
+        if found.tempo_bpm
+        else "no steady beat"
+    )
+    rows = [
+        (
+            section.name,
+            section.kind,
+            clock(section.start_s),
+            clock(section.end_s),
+            percent(section.confidence) if section.confidence is not None else "as planned",
+            f"{number(section.join.fade_ms, 0)} ms, {number(section.join.lead_ms, 0)} ms before"
+            if section.join
+            else NOTHING,
+        )
+        for section in found.sections
+    ]
+    return f"{found.file}: {tempo}\n\n" + table(
+        ("section", "kind", "from", "to", "sure", "join"), rows, left=2
+    )
+
+
+def contour_text(shape: Shape) -> str:
+    heads = (
+        "section",
+        "from",
+        "pass",
+        "mix",
+        "print",
+        "step mix",
+        "print",
+        "asked",
+        "took",
+        "crest",
+        "attack",
+        "width",
+    )
+    rows = [
+        (
+            s.name,
+            clock(s.start_s),
+            s.pass_,
+            number(s.mix.loudness_lufs),
+            number(s.print.loudness_lufs),
+            change(s.step_mix_lu),
+            change(s.step_print_lu),
+            change(s.step_asked_db),
+            f"{number(s.took.mean_db)}/{number(s.took.max_db)}",
+            change(_difference(s.mix.crest_db, s.print.crest_db)),
+            change(_difference(s.mix.attack_db, s.print.attack_db)),
+            change(_difference(s.mix.width_db, s.print.width_db)),
+        )
+        for s in shape.sections
+    ]
+    bands = ("low", "low_mid", "mid", "presence", "air")
+    band_rows = [
+        (
+            s.name,
+            *(number(getattr(s.mix.bands_db, band)) for band in bands),
+            *(
+                change(_difference(getattr(s.mix.bands_db, band), getattr(s.print.bands_db, band)))
+                for band in bands
+            ),
+        )
+        for s in shape.sections
+    ]
+    names = [band.replace("_", " ") for band in bands]
+    return "\n".join(
+        (
+            table(heads, rows),
+            "loudness, LUFS; steps, LU; took: mean/most, dB; crest, attack, width: change to the print, dB",
+            "",
+            table(("bands, dB", *names, *names), band_rows),
+            "against the section's own level: of the mix, then the change to the print",
+        )
+    )
+
+
+def _difference(before: float | None, after: float | None) -> float | None:
+    return None if before is None or after is None else after - before
+
+
+def print_text(made: Printed) -> str:
+    took = made.took
+    limiter = (
+        f"limiter took up to {number(took.max_db)} dB, at work {percent(took.share)} of the time"
+        if took.max_db > 0.0
+        else "the limiter took nothing"
+    )
+    return "\n".join(
+        (
+            f"{made.out}: {made.bits} bit, {made.rate_hz / 1000:g} kHz",
+            f"{number(made.integrated_lufs)} LUFS, {number(made.true_peak_dbtp)} dBTP; {limiter}",
+            f"{number(made.render_s, 2)} s, {number(made.realtime_factor, 0)} times real time",
+            f"SHA-256 {made.sha256}",
+        )
+    )
+
+
+def report_text(made: Reported) -> str:
+    return str(made.out)
+
+
+def demo_text(made: Demonstrated) -> str:
+    return "\n".join(
+        (
+            "",
+            f"the print:  {made.print}",
+            f"its report: {made.report}   (open it in any browser)",
+            f"its plan:   {made.plan}   (edit it, then: arsis print {made.plan})",
+        )
+    )
+
+
+def compare_text(found: Compared) -> str:
+    if found.identical and found.gain_db == 0.0:
+        later = round(found.offset_frames)
+        where = f", {number(later, 0)} frames later" if later else ""
+        return f"the same, sample for sample{where}"
+    lines = [
+        f"{found.b} against {found.a}: {_lag(found)}, matched with {change(found.gain_db, 2)} dB",
+        f"what is left lies at {number(found.difference_db)} dB",
+        "",
+        table(
+            ("band", "level", "left"),
+            [
+                (name.replace("_", " "), change(band.change_db, 2), number(band.difference_db))
+                for name, band in found.bands.items()
+            ],
+        ),
+        "level: b against a after the match, dB; left: the difference against a's band, dB",
+        "",
+        "most at " + ", ".join(f"{clock(p.start_s)} ({number(p.difference_db)} dB)" for p in found.places),
+    ]
+    return "\n".join(lines)
+
+
+def _lag(found: Compared) -> str:
+    lag = f"{number(found.offset_frames, 2)} frames later" if abs(found.offset_frames) >= 0.05 else "in step"
+    drift = f", clock {number(found.drift_ppm, 2)} ppm off" if abs(found.drift_ppm) >= 0.05 else ""
+    return lag + drift + (", polarity turned" if found.polarity < 0 else "")

@@ -1,0 +1,71 @@
+"""`arsis report`: one page about a print."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+
+from arsis.io.whole import write_text_whole
+from arsis.plan.codec import read_release
+from arsis.render.progress import Progress, unseen
+from arsis.render.source import Source, open_source
+from arsis.report.html import Story, print_page
+from arsis.version import VERSION
+
+from .contour import listen, warnings_of
+from .places import OpenPlan, open_plan
+from .revisions import revisions
+
+
+@dataclass(frozen=True, slots=True)
+class Reported:
+    """A report on disk."""
+
+    out: Path
+    warnings: tuple[str, ...]
+
+
+def song_report(path: Path, out: Path | None = None, progress: Progress = unseen) -> Reported:
+    """Renders the plan and writes the page about it."""
+    plan = open_plan(path)
+    with ExitStack() as stack:
+        source = open_source(plan.song, plan.release, stack)
+        shape = listen(source, progress, keep_join_sound=True)
+        warnings = warnings_of(source, shape)
+        target = out or plan.default_report
+        target.parent.mkdir(parents=True, exist_ok=True)
+        write_text_whole(target, print_page(_story(plan, source, warnings), shape))
+    return Reported(target, warnings)
+
+
+def _story(plan: OpenPlan, source: Source, warnings: tuple[str, ...]) -> Story:
+    info = source.mix.info
+    return Story(
+        title=plan.song.title,
+        byline=" · ".join(
+            part for part in (_artist(plan.release), _revision(plan), f"mix {plan.song.mix}") if part
+        ),
+        song=plan.song,
+        rate_hz=info.rate_hz,
+        plan_name=plan.path.name,
+        plan_text=plan.path.read_text(encoding="utf-8"),
+        warnings=warnings,
+        colophon=f"arsis {VERSION}; mix SHA-256 {source.mix_sha256}",
+    )
+
+
+def _artist(release: Path) -> str:
+    path = release / "release.toml"
+    if not path.exists():
+        return ""
+    record = read_release(path)
+    return f"{record.artist}, {record.title}" if record.artist else record.title
+
+
+def _revision(plan: OpenPlan) -> str:
+    kept = revisions(plan.path)
+    if not kept:
+        return "not kept yet"
+    latest = kept[-1]
+    return f"revision {latest.number}"

@@ -1,0 +1,145 @@
+"""`arsis start`: a release folder from mixes, with a plan a song that changes nothing yet."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from arsis.errors import ArsisError
+from arsis.io.digest import sha256_of
+from arsis.io.whole import replace_whole, write_text_whole
+from arsis.plan.codec import release_to_toml, song_to_toml
+from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, Section, Song, Version
+from arsis.render.progress import Progress, unseen
+from arsis.settings import Limiter
+
+from .measure import measure_file
+from .sections import SectionAt, find_sections
+
+# How mixers call the other mixes of a song, by the end of the file's name (common practice, no source).
+VERSIONS = ("instrumental", "acappella", "a-cappella", "clean", "tv")
+
+
+@dataclass(frozen=True, slots=True)
+class StartedSong:
+    """A song as it came in."""
+
+    plan: Path
+    title: str
+    mix: Path
+    versions: tuple[str, ...]
+    sections: int
+    integrated_lufs: float
+    true_peak_dbtp: float
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """A new release."""
+
+    folder: Path
+    title: str
+    songs: tuple[StartedSong, ...]
+
+
+def start_release(
+    folder: Path,
+    mixes: Sequence[Path],
+    title: str | None = None,
+    progress: Progress = unseen,
+    artist: str = "",
+) -> Started:
+    """Makes `folder` a release of `mixes`, in their order.
+
+    Mixes outside the folder are copied into it; nothing is ever written to a mix. A plan that is there
+    already stays as it is. Raises ArsisError where the folder holds a release already.
+    """
+    if (folder / "release.toml").exists():
+        raise ArsisError(f"{folder}: holds a release already; a new one needs a folder of its own")
+    (folder / "mixes").mkdir(parents=True, exist_ok=True)
+    (folder / "songs").mkdir(exist_ok=True)
+    mains, versions = _sorted_out(mixes)
+    songs = tuple(_start_song(folder, mix, versions.get(mix.stem, ()), progress) for mix in mains)
+    name = title or titled(folder.resolve().name)
+    entries = tuple(ReleaseSong(plan=str(song.plan.relative_to(folder))) for song in songs)
+    write_text_whole(
+        folder / "release.toml", release_to_toml(Release(title=name, artist=artist, song=entries))
+    )
+    return Started(folder, name, songs)
+
+
+def titled(stem: str) -> str:
+    """A title from a file's name: low-water is Low Water."""
+    return " ".join(word.capitalize() for word in stem.replace("_", "-").split("-") if word) or stem
+
+
+def _sorted_out(mixes: Sequence[Path]) -> tuple[list[Path], dict[str, tuple[Path, ...]]]:
+    """Main mixes in order, and the other versions of each by its stem."""
+    stems = [mix.stem for mix in mixes]
+    doubled = sorted({stem for stem in stems if stems.count(stem) > 1})
+    if doubled:
+        raise ArsisError(
+            f"two mixes are called {doubled[0]}: plans are named after mixes, so each needs its own name"
+        )
+    mains: list[Path] = []
+    versions: dict[str, tuple[Path, ...]] = {}
+    for mix in mixes:
+        main = next((mix.stem.removesuffix(f"-{v}") for v in VERSIONS if mix.stem.endswith(f"-{v}")), None)
+        if main in stems:
+            versions[main] = (*versions.get(main, ()), mix)
+        else:
+            mains.append(mix)
+    return mains, versions
+
+
+def _start_song(folder: Path, mix: Path, others: Sequence[Path], progress: Progress) -> StartedSong:
+    measured = measure_file(mix, progress)
+    found = find_sections(mix, progress)
+    inside = _brought_in(folder, mix)
+    song = Song(
+        title=titled(mix.stem),
+        mix=inside,
+        mix_sha256=sha256_of(folder / inside),
+        version=tuple(
+            Version(name=other.stem.removeprefix(f"{mix.stem}-"), mix=_brought_in(folder, other))
+            for other in others
+        ),
+        section=tuple(_section(section) for section in found.sections),
+        pass_={"A": Pass(note="left alone")},
+        finish=Finish(limiter=Limiter()),
+    )
+    plan = folder / "songs" / f"{mix.stem}.toml"
+    if not plan.exists():
+        write_text_whole(plan, song_to_toml(song))
+    return StartedSong(
+        plan,
+        song.title,
+        folder / inside,
+        tuple(version.name for version in song.version),
+        len(song.section),
+        measured.integrated_lufs,
+        measured.true_peak_dbtp,
+    )
+
+
+def _section(found: SectionAt) -> Section:
+    join = None if found.join is None else Join(fade_ms=found.join.fade_ms, lead_ms=found.join.lead_ms)
+    return Section(
+        name=found.name,
+        kind=found.kind,
+        start_s=round(found.start_s, 6),
+        pass_="A",
+        join=None if join == Join() else join,
+    )
+
+
+def _brought_in(folder: Path, mix: Path) -> str:
+    """The mix's path inside the release, after copying it there where it lies elsewhere."""
+    if mix.resolve().is_relative_to(folder.resolve()):
+        return mix.resolve().relative_to(folder.resolve()).as_posix()
+    inside = Path("mixes") / mix.name
+    with mix.open("rb") as source, replace_whole(folder / inside) as target:
+        shutil.copyfileobj(source, target, 1 << 20)
+    return inside.as_posix()
