@@ -15,16 +15,23 @@ from .windows import hann
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """samples: (channels, length) around frame `centre` of the stream; zeros outside the stream."""
+    """samples: (channels, length) around frame `centre` of the stream, of which [first, last) lie inside
+    the stream; the others are zero."""
 
     centre: int
     samples: Block
+    first: int
+    last: int
+
+    @property
+    def whole(self) -> bool:
+        return bool(self.last - self.first == self.samples.shape[1])
 
 
 class FrameStream:
     """Cuts a stream of blocks into frames of `length`, their centres at 0, hop, 2 hop …
 
-    The same frames whatever the blocks. A frame's samples are only good until the next is asked for.
+    The same frames whatever the blocks.
     """
 
     def __init__(self, channels: int, length: int, hop: int) -> None:
@@ -45,16 +52,23 @@ class FrameStream:
             self._filled += count
             taken += count
             if self._filled == self._length:
-                yield Frame(self._centre, self._buffer)
-                self._centre += self._hop
-                self._filled -= self._hop
-                self._buffer[:, : self._filled] = self._buffer[:, self._hop :].copy()
+                yield self._full(self._length)
 
     def finish(self) -> Iterator[Frame]:
         """The frames with their centre in the stream that reach over its end."""
-        end = self._heard
-        while self._centre < end:
-            yield from self.add(np.zeros((self._buffer.shape[0], self._length - self._filled)))
+        while self._centre < self._heard:
+            last = self._filled
+            self._buffer[:, last:] = 0.0
+            self._filled = self._length
+            yield self._full(last)
+
+    def _full(self, last: int) -> Frame:
+        """The frame in the buffer; what the next frame shares with it moves to the front."""
+        frame = Frame(self._centre, self._buffer.copy(), max(0, self._length // 2 - self._centre), last)
+        self._centre += self._hop
+        self._filled = last - self._hop
+        self._buffer[:, : self._length - self._hop] = self._buffer[:, self._hop :].copy()
+        return frame
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +88,8 @@ class HannPower:
         self._energy = np.concatenate([[0.0], np.cumsum(self._window**2)])
         self._scale = 2.0 / (length * self._energy[-1])
 
-    def of(self, frame: Frame, end: int | None = None) -> FramePower:
-        """The power of a frame of a stream that ends at `end`, or goes on."""
+    def of(self, frame: Frame) -> FramePower:
+        """The power of a frame."""
         power = np.zeros(self._window.size // 2 + 1)
         # One transform a channel: numpy's own loop over rows is twice as slow.
         for samples in frame.samples:
@@ -84,9 +98,5 @@ class HannPower:
         power *= self._scale
         power[0] *= 0.5
         power[-1] *= 0.5
-        length = self._window.size
-        start = frame.centre - length // 2
-        first = max(0, -start)
-        last = length if end is None else min(length, end - start)
-        weight = (self._energy[last] - self._energy[first]) / self._energy[-1]
+        weight = (self._energy[frame.last] - self._energy[frame.first]) / self._energy[-1]
         return FramePower(power, float(weight))

@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from arsis.audio import Block
+from arsis.errors import ArsisError
 
 # The analogue filter whose bilinear transform at 48 kHz is the standard's Tables 1 and 2 (libebur128,
 # ebur128.c; agrees with both tables to 1e-15).
@@ -18,6 +19,7 @@ SHELF_BAND_EXPONENT = 0.4996667741545416
 HIGH_PASS_HZ = 38.13547087602444
 HIGH_PASS_Q = 0.5003270373238773
 TABLE_RATE_HZ = 48_000
+LEAST_RATE_HZ = 8_000  # below twice the shelf's frequency there is no such filter; this leaves room
 
 
 def _shelf(rate_hz: int) -> list[float]:
@@ -52,6 +54,8 @@ def k_weighting(rate_hz: int) -> Block:
     Other rates must have "the same frequency response" (Annex 1), so there the numerator is scaled to
     pass as much; the plain transform would read 0.017 dB low at 96 kHz and 0.027 dB low at 192 kHz.
     """
+    if rate_hz < LEAST_RATE_HZ:
+        raise ArsisError(f"cannot meter loudness at {rate_hz} Hz: allowed from {LEAST_RATE_HZ} Hz")
     a1, a2 = _high_pass(rate_hz)
     scale = _gain_at_half_rate(*_high_pass(TABLE_RATE_HZ)) / _gain_at_half_rate(a1, a2)
     return np.array([_shelf(rate_hz), [scale, -2.0 * scale, scale, a1, a2]])

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from arsis.audio import Block
 from arsis.dsp.kernels.loudness import STATE_SIZE, kweighted_energy
 from arsis.dsp.weighting import k_weighting
+from arsis.errors import ArsisError
 from arsis.units import power_to_db
 
 from .cuts import GridCuts
@@ -39,6 +40,8 @@ class LoudnessMeter:
     """
 
     def __init__(self, rate_hz: int, channels: int, hops_per_second: int = HOPS_PER_SECOND) -> None:
+        if channels not in (1, 2):
+            raise ArsisError(f"cannot meter {channels} channels: arsis takes mono and stereo")
         self._coefficients = k_weighting(rate_hz)
         self._scale = hops_per_second / rate_hz
         self._cuts = GridCuts(rate_hz, hops_per_second)

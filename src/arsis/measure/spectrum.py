@@ -7,7 +7,7 @@ from copy import deepcopy
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from arsis.audio import Block, Span
 from arsis.dsp.stft import Frame, FrameStream, HannPower
@@ -45,23 +45,24 @@ class Spectrum:
     power: NDArray[np.float64]
     bin_hz: float
 
-    def band_power(self, low_hz: float, high_hz: float) -> float:
-        """Power between two frequencies; a bin counts for the part of its width that lies inside."""
+    def band_powers(self, edges_hz: ArrayLike) -> NDArray[np.float64]:
+        """Power between pairs of frequencies, (bands, 2); a bin counts for the part of it inside."""
         edges = (np.arange(self.power.size + 1) - 0.5) * self.bin_hz
         running = np.concatenate([[0.0], np.cumsum(self.power)])
-        low, high = np.interp((low_hz, high_hz), edges, running)
-        return float(high - low)
+        return np.asarray(np.diff(np.interp(np.asarray(edges_hz), edges, running), axis=-1)[:, 0])
 
     def third_octaves_db(self) -> tuple[float, ...]:
         """Levels in dB re full scale 1.0 (mean square) of the 31 bands from 20 Hz to 20 kHz."""
         side = OCTAVE_RATIO ** (1 / 6)
-        return tuple(power_to_db(self.band_power(mid / side, mid * side)) for mid in THIRD_OCTAVES)
+        powers = self.band_powers([(mid / side, mid * side) for mid in THIRD_OCTAVES])
+        return tuple(power_to_db(float(power)) for power in powers)
 
     def bands(self) -> BandLevels:
         """The five bands re the broadband level."""
-        whole = power_to_db(self.band_power(*BROADBAND_HZ))
-        levels = (power_to_db(self.band_power(*edges)) for edges in BANDS_HZ.values())
-        return BandLevels(*(level - whole if level > -np.inf else -np.inf for level in levels))
+        whole, *parts = self.band_powers([BROADBAND_HZ, *BANDS_HZ.values()])
+        if whole <= 0.0:
+            return BandLevels(*(-np.inf for _ in parts))
+        return BandLevels(*(power_to_db(float(part / whole)) for part in parts))
 
 
 def frame_length(rate_hz: int) -> int:
@@ -73,8 +74,9 @@ class SpectrumMeter:
     """Mean power spectra of spans of a stream: Hann window, half overlapping (Welch, "The use of fast
     Fourier transform for the estimation of power spectra", IEEE Trans. AU-15, 1967).
 
-    A frame belongs to the span in which its centre lies. The resolution is two bins, about 5 Hz, so the
-    bands below 31.5 Hz are smeared into their neighbours.
+    A frame belongs to the span in which its centre lies. Frames that reach over the ends of the sound, where
+    it is cut off or begins hard, count only in spans that have no other. The resolution is two bins, about
+    5 Hz, so the bands below 31.5 Hz are smeared into their neighbours.
     """
 
     def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span]) -> None:
@@ -84,29 +86,33 @@ class SpectrumMeter:
         self._spans = tuple(spans)
         self._frames = FrameStream(channels, length, length // 2)
         self._spectra = HannPower(length)
-        self._power = np.zeros((len(self._spans), length // 2 + 1))
-        self._weight = np.zeros(len(self._spans))
-        self._heard = 0
+        self._power = np.zeros((2, len(self._spans), length // 2 + 1))  # of whole frames, of the others
+        self._weight = np.zeros((2, len(self._spans)))
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
-        self._heard += block.shape[1]
         for frame in self._frames.add(block):
             self._take(frame)
 
-    def _take(self, frame: Frame, end: int | None = None) -> None:
+    def _take(self, frame: Frame) -> None:
         within = [i for i, span in enumerate(self._spans) if span.start <= frame.centre < span.end]
         if not within:
             return
-        found = self._spectra.of(frame, end)
+        found = self._spectra.of(frame)
+        kind = 0 if frame.whole else 1
         for i in within:
-            self._power[i] += found.power
-            self._weight[i] += found.weight
+            self._power[kind, i] += found.power
+            self._weight[kind, i] += found.weight
 
     def spectra(self) -> tuple[Spectrum, ...]:
         """The mean spectrum of each span; all zero where no frame has its centre in it."""
-        whole = deepcopy(self)
-        for frame in whole._frames.finish():
-            whole._take(frame, whole._heard)
-        weight = np.maximum(whole._weight, 1e-300)[:, np.newaxis] * self._channels
-        return tuple(Spectrum(row, self._bin_hz) for row in whole._power / weight)
+        ended = deepcopy(self)
+        for frame in ended._frames.finish():
+            ended._take(frame)
+        kinds = np.where(ended._weight[0] > 0.0, 0, 1)
+        spectra = []
+        for i, kind in enumerate(kinds):
+            weight = ended._weight[kind, i] * self._channels
+            power = ended._power[kind, i]
+            spectra.append(Spectrum(power / weight if weight > 0.0 else power, self._bin_hz))
+        return tuple(spectra)

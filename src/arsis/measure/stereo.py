@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from copy import deepcopy
 from dataclasses import dataclass
 
 import numpy as np
 
 from arsis.audio import Block
-from arsis.dsp.kernels.levels import STATE_SIZE, level_sums
+from arsis.dsp.kernels.levels import ROWS, STATE_SIZE, level_sums
 from arsis.units import gain_to_db, power_to_db
 
 from .cuts import Cuts, GivenCuts
@@ -41,10 +40,11 @@ class Levels:
     @property
     def correlation(self) -> float | None:
         """Product over the root of the squares, -1 to 1; None for one channel, or a silent one."""
-        squares = math.sqrt(self.left_square) * math.sqrt(self.right_square)
-        if self.channels == 1 or squares == 0.0:
+        if self.channels == 1 or self.left_square == 0.0 or self.right_square == 0.0:
             return None
-        return min(1.0, max(-1.0, self.product / squares))
+        # In this order equal channels give exactly one, however loud or quiet.
+        relation = self.product / self.left_square * math.sqrt(self.left_square / self.right_square)
+        return min(1.0, max(-1.0, relation))
 
     @property
     def width_db(self) -> float:
@@ -83,36 +83,37 @@ class LevelMeter:
     def add(self, block: Block) -> None:
         """Hears the next frames."""
         end = self._position + block.shape[1]
-        self._hear(block, self._cuts.take(self._position, end))
-
-    def _hear(self, block: Block, ends: np.ndarray[tuple[int], np.dtype[np.int64]]) -> None:
-        rows = np.empty((ends.size, 7))
+        ends = self._cuts.take(self._position, end)
+        rows = np.empty((ends.size, ROWS))
         level_sums(block, ends, self._state, rows)
         self._rows.append(rows)
         self._ends += (ends + self._position).tolist()
-        self._position += block.shape[1]
+        self._position = end
 
     def pieces(self) -> Block:
         """(pieces, 8): frames, squares of left and right, product, sums, largest magnitudes of the stretch
         from each cut to the next; the last is what follows the last cut so far."""
-        tail = deepcopy(self)
-        last = np.empty((1, 7))
-        # A cut behind a frame of silence adds nothing to any sum.
-        level_sums(np.zeros((self._channels, 1)), np.array([1]), tail._state, last)
+        last = np.empty((1, ROWS))
+        # Cut behind a frame of silence, which adds nothing to any sum.
+        level_sums(np.zeros((self._channels, 1)), np.array([1]), self._state.copy(), last)
         frames = np.diff([0, *self._ends, self._position]).astype(np.float64)
         return np.column_stack([frames, np.concatenate([*self._rows, last])])
 
-    def levels(self, first: int = 0, last: int | None = None) -> Levels:
-        """Levels of pieces [first, last) taken together; of the whole stream by default."""
-        part = self.pieces()[first:last]
-        sums, peaks = part[:, :6].sum(axis=0), part[:, 6:]
-        return Levels(
-            channels=self._channels,
-            frames=int(sums[0]),
-            left_square=float(sums[1]),
-            right_square=float(sums[2]),
-            product=float(sums[3]),
-            left_sum=float(sums[4]),
-            right_sum=float(sums[5]),
-            sample_peak=float(peaks.max()) if peaks.size else 0.0,
-        )
+    def levels(self) -> Levels:
+        """Levels of all that has been heard."""
+        return levels_of(self.pieces(), self._channels)
+
+
+def levels_of(pieces: Block, channels: int) -> Levels:
+    """Levels of some pieces of a LevelMeter taken together."""
+    sums, peaks = pieces[:, :6].sum(axis=0), pieces[:, 6:]
+    return Levels(
+        channels=channels,
+        frames=int(sums[0]),
+        left_square=float(sums[1]),
+        right_square=float(sums[2]),
+        product=float(sums[3]),
+        left_sum=float(sums[4]),
+        right_sum=float(sums[5]),
+        sample_peak=float(peaks.max(initial=0.0)),
+    )

@@ -12,9 +12,10 @@ from arsis.units import gain_to_db
 from . import attack, loudness
 from .cuts import GivenCuts, GridCuts
 from .dynamics import crest_db, plr_db, psr_min_db
+from .loudness import Powers
 from .peaks import TruePeakMeter
-from .spectrum import BandLevels, SpectrumMeter
-from .stereo import LevelMeter
+from .spectrum import BandLevels, Spectrum, SpectrumMeter
+from .stereo import LevelMeter, levels_of
 
 PEAKS_PER_SECOND = 10
 
@@ -71,6 +72,10 @@ class Meters:
         self._peaks.add(block)
         self._levels.add(block)
 
+    def energies(self) -> loudness.Powers:
+        """K-weighted power of every 10 ms so far."""
+        return self._loudness.energies()
+
     def facts(self) -> SoundFacts:
         """The facts of all that has been heard."""
         energies = self._loudness.energies()
@@ -97,6 +102,7 @@ class SectionMeters:
 
     def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span]) -> None:
         self._rate_hz = rate_hz
+        self._channels = channels
         self._spans = tuple(spans)
         edges = {edge for span in self._spans for edge in (span.start, span.end)}
         self._cuts = sorted(edges - {0})
@@ -125,29 +131,31 @@ class SectionMeters:
         """The facts of each span, in the order given, of what has been heard."""
         fine = self._loudness.energies()
         peaks = self._peaks.peaks()
+        levels = self._levels.pieces()
         spectra = self._spectrum.spectra()
-        facts = []
-        for span, spectrum in zip(self._spans, spectra, strict=True):
-            pieces = self._pieces(span)
-            start, end = (self._hop(frame) for frame in (span.start, span.end))
-            powers = fine[start:end]
-            energies = loudness.coarser(powers, attack.HOPS_PER_SECOND // loudness.HOPS_PER_SECOND)
-            levels = self._levels.levels(pieces.start, pieces.stop)
-            true_peak_dbtp = gain_to_db(float(peaks[pieces].max(initial=0.0)))
-            facts.append(
-                SectionFacts(
-                    loudness_lufs=loudness.section_lufs(fine, start, end),
-                    max_short_term_lufs=loudness.highest(loudness.short_term_lufs(energies)),
-                    true_peak_dbtp=true_peak_dbtp,
-                    crest_db=crest_db(true_peak_dbtp, levels.rms_dbfs),
-                    attack_db=attack.attack_db(powers),
-                    width_db=levels.width_db,
-                    correlation=levels.correlation,
-                    bands_db=spectrum.bands(),
-                    third_octave_db=spectrum.third_octaves_db(),
-                )
-            )
-        return tuple(facts)
+        return tuple(
+            self._section(span, fine, peaks[self._pieces(span)], levels[self._pieces(span)], spectrum)
+            for span, spectrum in zip(self._spans, spectra, strict=True)
+        )
+
+    def _section(
+        self, span: Span, fine: Powers, peaks: Powers, pieces: Block, spectrum: Spectrum
+    ) -> SectionFacts:
+        powers = fine[self._hop(span.start) : self._hop(span.end)]
+        energies = loudness.coarser(powers, attack.HOPS_PER_SECOND // loudness.HOPS_PER_SECOND)
+        levels = levels_of(pieces, self._channels)
+        true_peak_dbtp = gain_to_db(float(peaks.max(initial=0.0)))
+        return SectionFacts(
+            loudness_lufs=loudness.section_lufs(powers, 0, powers.size),
+            max_short_term_lufs=loudness.highest(loudness.short_term_lufs(energies)),
+            true_peak_dbtp=true_peak_dbtp,
+            crest_db=crest_db(true_peak_dbtp, levels.rms_dbfs),
+            attack_db=attack.attack_db(powers),
+            width_db=levels.width_db,
+            correlation=levels.correlation,
+            bands_db=spectrum.bands(),
+            third_octave_db=spectrum.third_octaves_db(),
+        )
 
     def _hop(self, frame: int) -> int:
         """The 2 ms step that begins nearest to a frame."""
