@@ -12,6 +12,8 @@ from tests import naive_dither
 from tests.signals import noise
 from tests.tolerances import DITHER_MEAN_STEPS, DITHER_VARIANCE_SHARE, NTF_MEAN_DB, SHAPED_GAIN_DB
 
+pytestmark = pytest.mark.kernels
+
 KINDS = ("none", "flat", *SHAPERS)
 STEP_16 = 2.0**-15
 

@@ -112,4 +112,5 @@ def _source(file: io.FileIO, path: Path) -> _Source:
 
 
 def _is_mpeg_frame(head: bytes) -> bool:
-    return len(head) >= 2 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0
+    """Eleven set bits and layer III (ISO/IEC 11172-3:1993, 2.4.2.3)."""
+    return len(head) >= 2 and head[0] == 0xFF and head[1] & 0xE6 == 0xE2
