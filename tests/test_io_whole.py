@@ -187,3 +187,11 @@ def test_a_mix_may_be_replaced_while_it_is_read(tmp_path: Path) -> None:
     with reader:
         assert np.array_equal(reader.read(40_000), old / 2.0**23)
     assert np.array_equal(read_all(path), new / 2.0**23)
+
+
+def test_the_longest_name_is_no_obstacle(tmp_path: Path) -> None:
+    for name in ("a" * 255, "\N{MUSICAL SYMBOL G CLEF}" * 63):
+        write_text_whole(tmp_path / name, "x")
+        assert (tmp_path / name).read_text() == "x"
+    with pytest.raises(ArsisError, match="cannot be written: file name too long"):
+        write_text_whole(tmp_path / ("a" * 256), "x")

@@ -19,6 +19,7 @@ from pathlib import Path
 from arsis.errors import ArsisError
 
 _PART = ".arsis-part"
+_KEPT_OF_NAME = 50  # characters: four bytes each at most, so that the part's name fits where the file's does
 
 
 class WholeFile:
@@ -126,17 +127,21 @@ def _mode_to_keep(target: Path, shown: str | Path, error: type[ArsisError]) -> i
 
 def _new_part(target: Path) -> tuple[Path, io.FileIO]:
     while True:
-        part = target.with_name(f".{target.name}.{secrets.token_hex(4)}{_PART}")
+        part = target.with_name(f"{_start_of_part(target)}{secrets.token_hex(4)}{_PART}")
         file = io.FileIO(part, "x+")
         if _hold(file) and part.exists():  # else another process cleared it before it was held
             return part, file
         file.close()
 
 
+def _start_of_part(target: Path) -> str:
+    return f".{target.name[:_KEPT_OF_NAME]}."
+
+
 def _clear_parts(target: Path) -> None:
     """Removes what killed processes left; a part that is still held belongs to a living one."""
     for name in os.listdir(target.parent):
-        if name.startswith(f".{target.name}.") and name.endswith(_PART):
+        if name.startswith(_start_of_part(target)) and name.endswith(_PART):
             left = target.with_name(name)
             with contextlib.suppress(OSError), io.FileIO(left, "r+") as file:
                 if _hold(file):
