@@ -2,10 +2,10 @@
 
    Plain arithmetic and integer bit moves only, so a loop over them vectorises and libm, whose last
    bit differs between systems, stays out of the sound path. The polynomials interpolate at Chebyshev
-   nodes, made with 60 digits (see docs/dynamics.md); the stated errors are measured in
+   nodes, made with 60 digits (docs/dynamics.md); the stated errors are measured in
    tests/test_decibel.py against 80-bit arithmetic, rounding included:
 
-     arsis_log2  relative error of the logarithm below 1e-15 (4e-16 as measured), also close to 1
+     arsis_log2  relative error of the logarithm below 1e-15 (6e-16 as measured), also close to 1
      arsis_exp2  relative error below 1e-15; exactly 1 at 0 and exact powers of two at whole numbers
 
    In decibels that is less than 1e-14 dB of gain, and less than 2e-13 dB of a level within 1000 dB. */
