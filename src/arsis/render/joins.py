@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +33,10 @@ ALIKE = 0.9
 # Octaves in which a join is looked at, and the share of all power below which one does not count.
 OCTAVES_HZ = (31.5, 63.0, 125.0, 250.0, 500.0, 1_000.0, 2_000.0, 4_000.0, 8_000.0)
 SILENT_SHARE = 1e-6
+
+
+# Gains of the signal that leaves and of the one that comes, shape (frames,) each.
+FadeGains: TypeAlias = tuple[NDArray[np.float64], NDArray[np.float64]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +69,8 @@ def ramp(frames: int) -> NDArray[np.float64]:
     return t * t * (3.0 - 2.0 * t)
 
 
-def fade_gains(frames: int, correlation: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Gains of the signal that leaves and of the one that comes, shape (frames,) each."""
+def fade_gains(frames: int, correlation: float) -> FadeGains:
+    """The two gains of a fade over `frames`."""
     w = ramp(frames)
     rho = min(max(correlation, 0.0), 1.0)
     root = np.sqrt(1.0 - 2.0 * (1.0 - rho) * w * (1.0 - w))
@@ -100,71 +105,74 @@ class JoinSound:
 class JoinMixer:
     """Takes one block a pass and gives the song: holds and fades, section rides applied.
 
-    It looks ahead as far as the correlation of the coming fade needs, and keeps as much behind.
+    A fade waits until the sound that its law is measured on is all there, and that much is kept behind.
     """
 
     def __init__(self, schedule: Schedule, rate_hz: int, channels: int, *, keep_sound: bool = False) -> None:
         self._schedule, self._rate_hz, self._channels = schedule, rate_hz, channels
         self._keep_sound = keep_sound
         self._reach = ms_to_frames(REACH_MS, rate_hz)
-        self._ahead = max((self._window(f.span).end - f.span.start for f in schedule.fades), default=0)
-        self._behind = max((f.span.start - self._window(f.span).start for f in schedule.fades), default=0)
         self._held: dict[str, Block] = {name: silence(channels, 0) for name in schedule.passes}
-        self._held_from = 0  # the frame at which the held sound starts
+        self._held_from = self._held_to = 0  # frames of the song that are held
         self._at = 0  # the next frame to give
         self._next = 0  # the stretch that frame lies in
-        self._gains: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None
+        self._gains: FadeGains | None = None  # of the fade that is being given
         self.reports: list[JoinReport] = []
         self.sounds: list[JoinSound] = []
 
     def push(self, blocks: Mapping[str, Block]) -> Block:
         self._hold(blocks)
-        return self._give(max(self._at, self._end() - self._ahead))
+        return self._give()
 
     def flush(self, blocks: Mapping[str, Block]) -> Block:
         """The rest, after the last `blocks` of the passes."""
-        self._hold(blocks)
-        return self._give(self._end())
-
-    def _end(self) -> int:
-        return self._held_from + int(next(iter(self._held.values())).shape[1])
+        return self.push(blocks)
 
     def _hold(self, blocks: Mapping[str, Block]) -> None:
-        drop = max(0, self._at - self._behind - self._held_from)
-        self._held = {
-            name: np.concatenate([held[:, drop:], blocks[name]], axis=1) for name, held in self._held.items()
-        }
+        keep = self._at
+        fade = next((s for s in self._schedule.stretches[self._next :] if isinstance(s, Fade)), None)
+        if fade is not None and self._gains is None:
+            keep = min(keep, self._window(fade.span).start)
+        drop = min(max(0, keep - self._held_from), self._held_to - self._held_from)
         self._held_from += drop
+        held = self._held_to - self._held_from
+        self._held = {
+            name: np.concatenate([sound[:, drop:], blocks[name]], axis=1) if held else blocks[name]
+            for name, sound in self._held.items()
+        }
+        self._held_to += next(iter(blocks.values())).shape[1]
 
-    def _give(self, end: int) -> Block:
-        parts = [silence(self._channels, 0)]
-        while self._at < end:
+    def _give(self) -> Block:
+        out = np.empty((self._channels, self._held_to - self._at))
+        given = 0
+        while self._at < self._held_to:
             stretch = self._schedule.stretches[self._next]
-            stop = min(end, stretch.span.end)
-            parts.append(
-                self._hold_part(stretch, stop)
-                if isinstance(stretch, Hold)
-                else self._fade_part(stretch, stop)
-            )
+            stop = min(self._held_to, stretch.span.end)
+            part = out[:, given : given + stop - self._at]
+            if isinstance(stretch, Hold):
+                np.multiply(
+                    self._sound(stretch.voice.pass_name, self._at, stop), stretch.voice.gain, out=part
+                )
+            elif self._gains is not None or self._window(stretch.span).end <= self._held_to:
+                self._fade_part(stretch, stop, part)
+            else:
+                break
+            given += stop - self._at
             self._at = stop
             if stop == stretch.span.end:
                 self._next, self._gains = self._next + 1, None
-        return np.concatenate(parts, axis=1)
+        return np.ascontiguousarray(out[:, :given])
 
-    def _hold_part(self, stretch: Hold, stop: int) -> Block:
-        sound = self._sound(stretch.voice.pass_name, self._at, stop)
-        return sound if stretch.voice.gain == 1.0 else sound * stretch.voice.gain
-
-    def _fade_part(self, fade: Fade, stop: int) -> Block:
+    def _fade_part(self, fade: Fade, stop: int, out: Block) -> None:
         if self._gains is None:
             self._gains = self._prepare(fade)
         leaves, comes = self._gains
         part = slice(self._at - fade.span.start, stop - fade.span.start)
         a = self._sound(fade.before.pass_name, self._at, stop) * fade.before.gain
         b = self._sound(fade.after.pass_name, self._at, stop) * fade.after.gain
-        return a * leaves[part] + b * comes[part]
+        np.add(a * leaves[part], b * comes[part], out=out)
 
-    def _prepare(self, fade: Fade) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    def _prepare(self, fade: Fade) -> FadeGains:
         window = self._window(fade.span)
         a = self._sound(fade.before.pass_name, window.start, window.end) * fade.before.gain
         b = self._sound(fade.after.pass_name, window.start, window.end) * fade.after.gain
@@ -184,9 +192,7 @@ class JoinMixer:
         return self._held[name][:, start - self._held_from : end - self._held_from]
 
 
-def _joined(
-    a: Block, b: Block, fade: Span, window: Span, gains: tuple[NDArray[np.float64], NDArray[np.float64]]
-) -> Block:
+def _joined(a: Block, b: Block, fade: Span, window: Span, gains: FadeGains) -> Block:
     start, end = fade.start - window.start, fade.end - window.start
     middle = a[:, start:end] * gains[0] + b[:, start:end] * gains[1]
     return np.concatenate([a[:, :start], middle, b[:, end:]], axis=1)

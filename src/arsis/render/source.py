@@ -49,7 +49,7 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
     if song.mix_sha256 not in (None, digest):
         raise PlanError(
             f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
-            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if the new one is meant"
+            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
         )
     check_against(song, mix.info.duration_s)
     used = {section.pass_ for section in song.section}

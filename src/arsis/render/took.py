@@ -47,14 +47,16 @@ class TookMeter:
 
     def add(self, gain: NDArray[np.float64]) -> None:
         start, self._at = self._at, self._at + gain.shape[0]
-        worked = np.flatnonzero(gain < 1.0)
-        if not worked.size:
+        if not gain.size or gain.min() >= 1.0:
             return
         for span, total in zip(self._sections, self._sums, strict=True):
             part = span.clip(start, self._at)
             if part.frames:
                 _add(total, gain[part.start - start : part.end - start], part.start)
-        np.minimum.at(self._trace, (start + worked) // self._hop, gain[worked])
+        first = start // self._hop
+        edges = np.maximum(np.arange(first, -(-self._at // self._hop)) * self._hop - start, 0)
+        trace = self._trace[first : first + edges.size]
+        self._trace[first : first + edges.size] = np.minimum(trace, np.minimum.reduceat(gain, edges))
 
     def result(self) -> tuple[Took, ...]:
         """One a section."""
