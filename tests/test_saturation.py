@@ -125,6 +125,12 @@ def test_small_signals_pass_unfiltered_and_in_place(even: float) -> None:
     assert np.max(np.abs(added)) < 1.5 * k * peak**3 + 2 * even * np.sqrt(k) * peak**2 + 1e-6 * even * peak
 
 
+def test_any_finite_input_stays_finite() -> None:
+    block = noise(2_000)
+    block[:, ::7] *= 1e300
+    assert np.all(np.isfinite(apply(Saturator(drive_db=24.0, even=1.0), block, RATE)))
+
+
 def test_a_little_drive_is_a_little_change() -> None:
     block = np.clip(noise(8_000), -1.0, 1.0)
     for even in (0.0, 1.0):

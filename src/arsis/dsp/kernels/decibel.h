@@ -8,7 +8,7 @@
      arsis_log2  relative error of the logarithm below 1e-15 (6e-16 as measured), also close to 1
      arsis_exp2  relative error below 1e-15; exactly 1 at 0 and exact powers of two at whole numbers
 
-   In decibels that is less than 1e-14 dB of gain, and less than 2e-13 dB of a level within 1000 dB. */
+   In decibels that is less than 1e-14 dB of gain, and less than 1e-12 dB of a level within 1000 dB. */
 #ifndef ARSIS_DECIBEL_H
 #define ARSIS_DECIBEL_H
 

@@ -57,6 +57,15 @@ INLINE void halfway(const float *const *phases, int count, int first, const floa
     }
 }
 
+/* Below -180 dBFS nothing is added, which keeps subnormals out; above +120 dBFS no more than there, so
+   that any finite input stays finite in single precision. */
+INLINE float heard(double x)
+{
+    x = x > 1e6 ? 1e6 : x;
+    x = x < -1e6 ? -1e6 : x;
+    return (float)(__builtin_fabs(x) < 1e-9 ? 0.0 : x);
+}
+
 /* The mean of what the curve adds, between each sample and the one before it. With d = s - root,
    e = d0 + d1 and q = x0 + x1 the algebra below holds no difference of nearly equal numbers. */
 INLINE void bend(const Phases x, int count, Shape shape, Range r, Line *d, Line *added)
@@ -149,8 +158,8 @@ CLONED KERNEL void saturate_added(const double *restrict x, int64_t channels, in
             int n = (int)(frames - start < CHUNK ? frames - start : CHUNK);
             const double *at = x + c * wide + start;
             Range r = {0, n + 2 * (int)margin};
-            for (int i = 0; i < r.to; i++) /* below -180 dBFS nothing is added: keeps subnormals out */
-                raw[i] = __builtin_fabs(at[i]) < 1e-9 ? 0.0f : (float)at[i];
+            for (int i = 0; i < r.to; i++)
+                raw[i] = heard(at[i]);
             Phases phases = {raw};
             int count = raise_rate(phases, &rates, &r, made);
             r = within(r, 2, 0);
