@@ -44,7 +44,8 @@ INLINE double wanted_db(const Curve *k, double level)
 /* x: (channels, frames); curve: the nine numbers of Curve; state: (1,) the change in dB that the last
    frame reached, updated; gains: (frames,). */
 CLONED KERNEL void compressor_gains(const double *restrict x, int64_t channels, int64_t frames,
-                                    const double *restrict curve, double *restrict state, double *restrict gains)
+                                    const double *restrict curve, double *restrict state,
+                                    double *restrict gains)
 {
     Curve k;
     memcpy(&k, curve, sizeof k);
