@@ -13,7 +13,7 @@ from arsis.units import db_to_gain
 from .tone import Wave, decay, noise
 
 FULL_SCALE = 1 << 23  # 24-bit words
-_HOP = 256
+_HOP = 256  # frames from one look at the level to the next
 _BLOCK = 1 << 16
 
 
@@ -35,9 +35,15 @@ class Bus:
         self.sound[1, where] += np.sin(angle) * part
         self.send[where] += db_to_gain(room_db) * part
 
-    def with_room(self, response: Block) -> Block:
-        """The bus with its send through a room."""
-        return self.sound + convolve(self.send, response)
+    def add_room(self, response: Block) -> None:
+        """Adds what the room makes of the send; overlap-add, up to the end of the bus."""
+        size = 1 << (_BLOCK + response.shape[1] - 1).bit_length()
+        step = size - response.shape[1] + 1
+        spectra = np.fft.rfft(response, size)
+        for start in range(0, self.send.size, step):
+            spectrum = np.fft.rfft(self.send[start : start + step], size)
+            heard = np.fft.irfft(spectrum * spectra, size)[:, : self.send.size - start]
+            self.sound[:, start : start + size] += heard
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,48 +73,56 @@ def room(rate_hz: int, rng: np.random.Generator, time_s: float, delay_s: float) 
     return np.asarray(response / np.sqrt(np.sum(response**2) / 2))
 
 
-def convolve(wave: Wave, response: Block) -> Block:
-    """A mono sound through a stereo response, as long as the sound; overlap-add."""
-    size = 1 << (_BLOCK + response.shape[1] - 1).bit_length()
-    step = size - response.shape[1] + 1
-    spectra = np.fft.rfft(response, size)
-    total = silence(response.shape[0], wave.size + size)
-    for start in range(0, wave.size, step):
-        spectrum = np.fft.rfft(wave[start : start + step], size)
-        total[:, start : start + size] += np.fft.irfft(spectrum * spectra, size)
-    return total[:, : wave.size]
-
-
-def glue_db(mix: Block, rate_hz: int, threshold_db: float, ratio: float) -> Wave:
-    """What a slow bus compressor does to a mix, in dB at each frame: 25 ms attack, 220 ms release.
-
-    Levels are RMS over 256 frames; the gain is drawn straight in dB from one to the next.
-    """
-    hops = mix.shape[1] // _HOP
-    power = np.mean(mix[:, : hops * _HOP].reshape(2, hops, _HOP) ** 2, axis=(0, 2))
+def glue_gain(mix: Block, rate_hz: int, threshold_db: float, ratio: float) -> Wave:
+    """The gain of a slow bus compressor over the mix's RMS, for each hop: 25 ms attack, 220 ms release."""
+    hops = _hops(mix)
+    power = np.einsum("chf,chf->h", hops, hops) / (2 * _HOP)
     wanted = (threshold_db - 10.0 * np.log10(power + 1e-12)).clip(max=0.0) * (1.0 - 1.0 / ratio)
     attack, release = (1.0 - np.exp(-_HOP / (rate_hz * time_s)) for time_s in (0.025, 0.22))
-    gains, now = np.empty(hops), 0.0
-    for hop, goal in enumerate(wanted.tolist()):
-        now += (attack if goal < now else release) * (goal - now)
-        gains[hop] = now
-    return np.interp(np.arange(mix.shape[1]), (np.arange(hops) + 0.5) * _HOP, gains)
+    gains_db, now_db = np.empty(power.size), 0.0
+    for hop, goal_db in enumerate(wanted.tolist()):
+        now_db += (attack if goal_db < now_db else release) * (goal_db - now_db)
+        gains_db[hop] = now_db
+    return np.asarray(10.0 ** (gains_db / 20.0))
 
 
-def trim_db(mix: Block, range_db: float) -> Wave:
-    """What a mixer's touch on stray peaks does, in dB at each frame: the top `range_db` comes down by half.
+def trim_gain(mix: Block, range_db: float) -> Wave:
+    """The gain of a mixer's touch on stray peaks, for each hop: the top `range_db` comes down by half.
 
-    A dip covers the peak's 256 frames and goes back to nothing over the next 256 on either side.
+    A dip covers the peak's hop and goes back to nothing over the next on either side.
     """
-    hops = mix.shape[1] // _HOP
-    peaks = np.max(np.abs(mix[:, : hops * _HOP]).reshape(2, hops, _HOP), axis=(0, 2))
+    hops = _hops(mix)
+    peaks = np.maximum(hops.max(axis=(0, 2)), -hops.min(axis=(0, 2)))
     level_db = 20.0 * np.log10(peaks + 1e-12)
     dips = -0.5 * (level_db - level_db.max() + range_db).clip(min=0.0)
     held = np.minimum(dips, np.minimum(np.roll(dips, 1), np.roll(dips, -1)))
-    return np.asarray(np.interp(np.arange(mix.shape[1]), (np.arange(hops) + 0.5) * _HOP, held))
+    return np.asarray(10.0 ** (held / 20.0))
+
+
+def at_frames(hop_gains: Wave, frames: int) -> Wave:
+    """The gain of each hop drawn straight from middle to middle."""
+    middles = (np.arange(hop_gains.size) + 0.5) * _HOP
+    return np.asarray(np.interp(np.arange(float(frames)), middles, hop_gains))
 
 
 def to_words(instrumental: Block, acappella: Block, peak_dbfs: float) -> Stems:
     """Both stems in 24-bit words at one gain that puts the mix's sample peak at `peak_dbfs`."""
-    gain = db_to_gain(peak_dbfs) * FULL_SCALE / np.max(np.abs(instrumental + acappella))
-    return Stems(*(np.rint(gain * stem).astype(np.int32) for stem in (instrumental, acappella)))
+    peak = max(
+        float(np.abs(music + voice).max()) for music, voice in zip(instrumental, acappella, strict=True)
+    )
+    gain = db_to_gain(peak_dbfs) * FULL_SCALE / peak
+    return Stems(_words(instrumental, gain), _words(acappella, gain))
+
+
+def _words(stem: Block, gain: float) -> NDArray[np.int32]:
+    """The stem in whole numbers; a channel at a time, to hold less at once."""
+    words = np.empty(stem.shape, dtype=np.int32)
+    for channel, word in zip(stem, words, strict=True):
+        word[:] = np.rint(gain * channel)
+    return words
+
+
+def _hops(mix: Block) -> Block:
+    """The mix as (channels, hops, frames of a hop); what is left at the end is out."""
+    count = mix.shape[1] // _HOP
+    return mix[:, : count * _HOP].reshape(2, count, _HOP)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from arsis.io.write import write_sound
 
 from .outboard import printed_elsewhere
-from .songs import MAIN_SONG, SONGS, DemoSong, make_song
+from .songs import MAIN_SONG, SONGS, DemoSong, SongTruth, make_song
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class DemoMix:
     path: Path
     instrumental: Path
     acappella: Path
-    truth: DemoSong
+    truth: SongTruth
 
 
 def write_mixes(folder: Path) -> tuple[DemoMix, ...]:
@@ -44,7 +44,7 @@ def _write_song(mixes: Path, song: DemoSong) -> DemoMix:
         _write(mixes / f"{song.name}.wav", song.stems.mix, song),
         _write(mixes / f"{song.name}-instrumental.wav", song.stems.instrumental, song),
         _write(mixes / f"{song.name}-acappella.wav", song.stems.acappella, song),
-        song,
+        song.truth,
     )
 
 

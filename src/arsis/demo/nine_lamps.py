@@ -79,11 +79,11 @@ NINE_LAMPS = Score(
         Part(
             name="verse 2",
             kind="verse",
-            bars=4,
+            bars=8,
             chords=_VERSE_CHORDS,
             lanes=_VERSE_LANES,
             fill=_FILL,
-            melody=_VERSE_3 + _VERSE_4,
+            melody=_VERSE_1 + _VERSE_2 + _VERSE_3 + _VERSE_4,
         ),
         Part(name="bridge", kind="bridge", bars=4, chords="Em G Bm A", lanes=_QUIET_LANES, melody=_BRIDGE),
         Part(

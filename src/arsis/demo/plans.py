@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Protocol
+from typing import Protocol, cast
 
 from arsis.plan.model import Finish, Pass, Release, ReleaseSong, Section, SectionKind, Song, Version
 from arsis.settings import Bell, Gain, Limiter, LowShelf
@@ -17,12 +17,12 @@ _GTIN = "0200000000004"
 
 
 class NamedSection(Protocol):
-    """A section as composed or as found."""
+    """A section as composed or as found; `kind` is one of the plan's."""
 
     @property
     def name(self) -> str: ...
     @property
-    def kind(self) -> SectionKind: ...
+    def kind(self) -> str: ...
     @property
     def start_s(self) -> float: ...
 
@@ -39,7 +39,7 @@ def demo_plan(sections: Iterable[NamedSection]) -> Song:
         section=tuple(
             Section(
                 name=section.name,
-                kind=section.kind,
+                kind=cast(SectionKind, section.kind),
                 start_s=section.start_s,
                 pass_="B" if section.kind == "chorus" else "A",
             )

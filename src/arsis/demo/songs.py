@@ -14,7 +14,7 @@ from arsis.units import db_to_gain, frames_to_seconds, seconds_to_frames
 from .arrange import LEAD_IN_S, Session, seeded
 from .ebb_clock import EBB_CLOCK
 from .low_water import LOW_WATER
-from .mixdown import Stems, glue_db, room, to_words, trim_db
+from .mixdown import Stems, at_frames, glue_gain, room, to_words, trim_gain
 from .nine_lamps import NINE_LAMPS
 from .score import Score, Weakness
 from .tone import Curve, Wave, noise
@@ -31,11 +31,12 @@ _HAND_S = 0.04  # how fast the mixer moves a fader into a section
 _GLUE_RATIO = 1.6
 _STRAY_DB = 3.0
 _HISS_DBFS = -92.0
+_HISS_FRAMES = 1 << 17
 _HISS: Curve = ((20, 0), (400, -2), (20_000, 0))
 
 
 @dataclass(frozen=True, slots=True)
-class Truth:
+class TrueSection:
     """A section as composed: its first attack stands on frame round(start_s * rate)."""
 
     name: str
@@ -44,17 +45,42 @@ class Truth:
 
 
 @dataclass(frozen=True, slots=True)
-class DemoSong:
-    """A song as the mixer hands it over, and what is true of it."""
+class SongTruth:
+    """What is true of a song, known without hearing it. The first section starts with the file."""
 
     name: str
     title: str
     rate_hz: int
     tempo_bpm: float
-    sections: tuple[Truth, ...]
+    sections: tuple[TrueSection, ...]
     downbeats_s: tuple[float, ...]
     weaknesses: tuple[Weakness, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DemoSong(SongTruth):
+    """A song as the mixer hands it over, and what is true of it."""
+
     stems: Stems
+
+    @property
+    def truth(self) -> SongTruth:
+        """The same without the sound."""
+        return song_truth(self.name)
+
+
+def song_truth(name: str) -> SongTruth:
+    """What is true of one of `SONGS`. Raises ArsisError for a name that is not among them."""
+    if name not in SCORES:
+        raise ArsisError(f"no demo song {name!r}; there are: {', '.join(SONGS)}")
+    score = SCORES[name]
+    starts = np.cumsum([0, *(part.bars for part in score.parts)])
+    downbeats = tuple(_on_frame(LEAD_IN_S + bar * score.bar_s, score.rate_hz) for bar in range(starts[-1]))
+    sections = tuple(
+        TrueSection(part.name, part.kind, downbeats[start] if start else 0.0)
+        for part, start in zip(score.parts, starts[:-1], strict=True)
+    )
+    return SongTruth(name, score.title, score.rate_hz, score.tempo_bpm, sections, downbeats, score.weaknesses)
 
 
 def make_song(name: str) -> DemoSong:
@@ -62,47 +88,52 @@ def make_song(name: str) -> DemoSong:
 
     Raises ArsisError for a name that is not among them.
     """
-    if name not in SCORES:
-        raise ArsisError(f"no demo song {name!r}; there are: {', '.join(SONGS)}")
-    score = SCORES[name]
-    bars = sum(part.bars for part in score.parts)
-    downbeats = tuple(_on_frame(LEAD_IN_S + bar * score.bar_s, score.rate_hz) for bar in range(bars + 1))
-    starts = np.cumsum([0, *(part.bars for part in score.parts)])
-    sections = tuple(
-        Truth(part.name, part.kind, downbeats[start] if start else 0.0)
-        for part, start in zip(score.parts, starts, strict=False)
-    )
+    known = song_truth(name)
     return DemoSong(
         name,
-        score.title,
-        score.rate_hz,
-        score.tempo_bpm,
-        sections,
-        downbeats[:-1],
-        score.weaknesses,
-        _mix(score),
+        known.title,
+        known.rate_hz,
+        known.tempo_bpm,
+        known.sections,
+        known.downbeats_s,
+        known.weaknesses,
+        _mix(SCORES[name]),
     )
 
 
 def _mix(score: Score) -> Stems:
-    end_s = LEAD_IN_S + score.bar_s * sum(part.bars for part in score.parts)
-    frames = seconds_to_frames(end_s + _TAIL_S, score.rate_hz)
-    session, at_s = Session(score, frames), LEAD_IN_S
+    music, voice = _played(score)
+    hand = _hand(score, music.shape[1])
+    for stem in (music, voice):
+        stem *= hand
+    gain = _bus_gain(music + voice, score)
+    for stem in (music, voice):
+        stem *= gain
+    _click(score, music)
+    return to_words(music, voice, score.peak_dbfs)
+
+
+def _played(score: Score) -> tuple[Block, Block]:
+    """Music and voice, each in its room."""
+    length_s = LEAD_IN_S + score.bar_s * sum(part.bars for part in score.parts) + _TAIL_S
+    session, at_s = Session(score, seconds_to_frames(length_s, score.rate_hz)), LEAD_IN_S
     for part in score.parts:
         session.part(part, at_s)
         at_s += part.bars * score.bar_s
-    music = session.music.with_room(room(score.rate_hz, seeded(score.name, "room"), 0.9, 0.011))
-    _hiss(music, score.rate_hz)
-    voice = session.voice.with_room(room(score.rate_hz, seeded(score.name, "hall"), 1.5, 0.024))
-    together = music + voice
-    gain = _hand(score, frames)
-    gain *= _ratio(glue_db(together * gain, score.rate_hz, score.glue_dbfs, _GLUE_RATIO))
-    gain *= _ratio(trim_db(together * gain, _STRAY_DB))
+    session.music.add_room(room(score.rate_hz, seeded(score.name, "room"), 0.9, 0.011))
+    session.voice.add_room(room(score.rate_hz, seeded(score.name, "hall"), 1.5, 0.024))
+    _hiss(session.music.sound, score.rate_hz)
+    return session.music.sound, session.voice.sound
+
+
+def _bus_gain(together: Block, score: Score) -> Wave:
+    """The gain over both stems: glue, a touch on stray peaks, and the close. Uses `together` up."""
+    frames = together.shape[1]
+    gain = at_frames(glue_gain(together, score.rate_hz, score.glue_dbfs, _GLUE_RATIO), frames)
+    together *= gain
+    gain *= at_frames(trim_gain(together, _STRAY_DB), frames)
     gain[-seconds_to_frames(_FADE_S, score.rate_hz) :] *= _close(score.rate_hz)
-    music *= gain
-    voice *= gain
-    _click(score, music)
-    return to_words(music, voice, score.peak_dbfs)
+    return gain
 
 
 def _hand(score: Score, frames: int) -> Wave:
@@ -114,8 +145,8 @@ def _hand(score: Score, frames: int) -> Wave:
         times += [at_s, end_s - _HAND_S]
         levels += [part.fader_db, part.fader_db + part.grows_db]
         at_s = end_s
-    level_db = np.interp(np.arange(frames) / score.rate_hz, times, levels)
-    return _ratio(level_db)
+    gains = 10.0 ** (np.array(levels) / 20.0)
+    return np.asarray(np.interp(np.arange(float(frames)), np.array(times) * score.rate_hz, gains))
 
 
 def _close(rate_hz: int) -> Wave:
@@ -126,7 +157,9 @@ def _close(rate_hz: int) -> Wave:
 def _hiss(music: Block, rate_hz: int) -> None:
     """The noise of a desk, so that rests are quiet and not empty."""
     for side, channel in enumerate(music):
-        channel += db_to_gain(_HISS_DBFS) * noise(channel.size, rate_hz, seeded("desk", str(side)), _HISS)
+        hiss = db_to_gain(_HISS_DBFS) * noise(_HISS_FRAMES, rate_hz, seeded("desk", str(side)), _HISS)
+        for start in range(0, channel.size, hiss.size):
+            channel[start : start + hiss.size] += hiss[: channel.size - start]
 
 
 def _click(score: Score, music: Block) -> None:
@@ -134,10 +167,6 @@ def _click(score: Score, music: Block) -> None:
     if score.click_s is not None:
         frame = seconds_to_frames(score.click_s, score.rate_hz)
         music[:, frame : frame + 2] += db_to_gain(-9.0) * np.array([1.0, -0.6])
-
-
-def _ratio(level_db: Wave) -> Wave:
-    return np.asarray(10.0 ** (level_db / 20.0))
 
 
 def _on_frame(time_s: float, rate_hz: int) -> float:
