@@ -133,8 +133,10 @@ def test_a_file_that_breaks_off_is_refused(tmp_path: Path, name: str, keep: floa
     ffmpeg("-i", source, *(["-c:a", "libvorbis"] if name == "a.ogg" else []), path)
     whole = path.read_bytes()
     path.write_bytes(whole[: int(len(whole) * keep)])
+    # the frames of FLAC, and the last few of MP3, are missed only by decoding
+    look = read_all if name == "a.flac" or keep > 0.9 else probe
     with pytest.raises(SoundFileError, match=r"truncated|not a sound"):
-        read_all(path)
+        look(path)
 
 
 def test_a_file_that_shrinks_while_it_is_read_is_refused(tmp_path: Path) -> None:

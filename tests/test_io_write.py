@@ -205,6 +205,13 @@ def test_wrong_requests_are_refused(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("container", ENCODINGS)
+def test_no_sound_is_no_file(tmp_path: Path, container: str) -> None:
+    with pytest.raises(SoundFileError, match="no sound to write"):
+        write(tmp_path / "a", words(0, 16), "pcm_s16", container)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_name_asks_for_its_container() -> None:
     assert [container_of(f"a{end}") for end in (".wav", ".AIF", ".aiff", ".flac")] == [
         "wav",

@@ -87,6 +87,8 @@ class SoundWriter:
 
     def finish(self) -> None:
         """What follows the last block; called on leaving the `with` of `write_sound`."""
+        if self.frames == 0:
+            raise SoundFileError(f"{self._path}: there is no sound to write: zero frames")
         self.sha256 = self._sink.finish(self.frames)
 
     def _refuse(self, part: Samples) -> None:
