@@ -23,14 +23,15 @@ class Splice:
         self.spots = spots(text)
         self._newline = "\r\n" if "\r\n" in text else "\n"
         self._cuts: list[tuple[int, int]] = []
-        self._puts: dict[int, str] = {}
+        # By place; there, new lines of a table (rank 0) stand before a new table (rank 1).
+        self._puts: dict[tuple[int, int], str] = {}
 
     def result(self) -> str:
         """The text with every operation carried out."""
         parts, at, puts = [], 0, sorted(self._puts.items())
         for start, end in [*self._merged_cuts(), (len(self.text), len(self.text))]:
-            while puts and puts[0][0] <= start:
-                place, new = puts.pop(0)
+            while puts and puts[0][0][0] <= start:
+                (place, _), new = puts.pop(0)
                 parts += [self.text[at:place], new]
                 at = max(at, place)
             parts.append(self.text[at:start])
@@ -99,11 +100,11 @@ class Splice:
             at = self._remarks_start(self.spots[before].start)
             has_blank = at > 0 and self._follows_blank(at)
             at = self._line_start(at - 1) if has_blank else at
-            self._put(at, self._lines(gap + block if has_blank else block + gap))
+            self._put(at, self._lines(gap + block if has_blank else block + gap), rank=1)
             return
         at = len(self.text) if after is None else self._line_end(self._end(after))
         ends_open = at > 0 and self.text[at - 1] != "\n"
-        self._put(at, self._lines(("\n" if ends_open else "") + gap + block))
+        self._put(at, self._lines(("\n" if ends_open else "") + gap + block), rank=1)
 
     def is_tight(self, path: Path) -> bool:
         """Whether a table's header follows the line above it without a blank one."""
@@ -220,8 +221,8 @@ class Splice:
     def _cut(self, start: int, end: int) -> None:
         self._cuts.append((start, end))
 
-    def _put(self, at: int, new: str) -> None:
-        self._puts[at] = self._puts.get(at, "") + new
+    def _put(self, at: int, new: str, rank: int = 0) -> None:
+        self._puts[at, rank] = self._puts.get((at, rank), "") + new
 
     def _merged_cuts(self) -> list[tuple[int, int]]:
         merged: list[tuple[int, int]] = []

@@ -43,21 +43,19 @@ def described(processor: Processor | Limiter) -> str:
 
 def quantity(value: float, unit: str) -> str:
     """A number with its unit, rounded for reading, with a true minus."""
-    number, shown_unit = _parts(value, unit, 0)
-    return f"{number} {shown_unit}".rstrip()
+    value, unit = _scaled(value, unit, abs(value))
+    return f"{_number(value, unit, 0)} {unit}".rstrip()
 
 
 def change(before: float, after: float, unit: str) -> str:
     """`−0.5 → −0.8 dB`: two unlike values never look alike, however close."""
+    largest = max(abs(before), abs(after))
+    (before, shown_unit), (after, _) = _scaled(before, unit, largest), _scaled(after, unit, largest)
     for more in range(_MOST_DECIMALS):
-        old, new = _parts(before, unit, more), _parts(after, unit, more)
+        old, new = _number(before, shown_unit, more), _number(after, shown_unit, more)
         if old != new:
-            break
-    else:
-        old, new = (repr(before), unit), (repr(after), unit)
-    return (
-        f"{old[0]} → {new[0]} {new[1]}".rstrip() if old[1] == new[1] else f"{' '.join(old)} → {' '.join(new)}"
-    )
+            return f"{old} → {new} {shown_unit}".rstrip()
+    return f"{before!r} → {after!r} {shown_unit}".rstrip()
 
 
 def title(processor: Processor | Limiter) -> str:
@@ -130,14 +128,16 @@ def _unsigned(value_db: float) -> str:
     return quantity(value_db, "dB").removeprefix("+")
 
 
-def _parts(value: float, unit: str, more: int) -> tuple[str, str]:
-    """Number and unit, with so many decimals more than usual."""
-    if unit == "Hz" and abs(value) >= 1000.0:
-        value, unit = value / 1000.0, "kHz"
+def _scaled(value: float, unit: str, largest: float) -> tuple[float, str]:
+    """Kilohertz where the largest number in sight asks for it."""
+    return (value / 1000.0, "kHz") if unit == "Hz" and largest >= 1000.0 else (value, unit)
+
+
+def _number(value: float, unit: str, more: int) -> str:
+    """A number with so many decimals more than usual."""
     least, most = _DECIMALS.get(unit, (0, 2))
-    text = f"{abs(value):.{most + more}f}"
-    whole, _, decimals = text.partition(".")
+    whole, _, decimals = f"{abs(value):.{most + more}f}".partition(".")
     decimals = decimals.rstrip("0").ljust(least, "0")
     is_zero = not whole.strip("0") and not decimals.strip("0")
     sign = "" if is_zero else "−" if value < 0 else "+" if unit in _SIGNED else ""
-    return sign + whole + (f".{decimals}" if decimals else ""), unit
+    return sign + whole + (f".{decimals}" if decimals else "")
