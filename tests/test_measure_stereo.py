@@ -90,6 +90,17 @@ def test_least_peak_to_short_term() -> None:
     assert facts.plr_db == facts.true_peak_dbtp - facts.integrated_lufs
 
 
+def test_the_peak_of_a_ratio_is_that_of_the_whole_window() -> None:
+    """A click every two seconds lies in every window of three."""
+    rate_hz = 48_000
+    x = sine(1000.0, rate_hz, 12.0, peak=0.1, channels=1)
+    x[0, rate_hz // 2 :: 2 * rate_hz] = 0.9
+    meter = Meters(rate_hz, 1)
+    meter.add(x)
+    facts = meter.facts()
+    assert facts.psr_min_db == pytest.approx(facts.true_peak_dbtp - facts.max_short_term_lufs, abs=CHECK_LU)
+
+
 def test_psr_of_a_fade_into_silence_stops_at_the_gate() -> None:
     rate_hz = 48_000
     meter = LoudnessMeter(rate_hz, 1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -78,17 +80,74 @@ def hostile(kind: str) -> Block:
     return rng.standard_cauchy((2, 6000)) * 1e-2
 
 
-@pytest.mark.parametrize("kind", ["alternating", "steps", "swell", "tiny after loud", "cauchy"])
-def test_skipping_never_changes_a_true_peak(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    x = hostile(kind)
-    skipped = TruePeakMeter(x.shape[0], GridCuts(44_100, 100))
-    skipped.add(x)
+def swell_then(event: np.ndarray, height: float) -> Block:
+    """A slow swell up to `height`, then a pause, then an event that the swell could hide."""
+    swell = height * np.sin(np.pi * np.arange(700) / 700) ** 2
+    return np.concatenate([swell, np.zeros(200), event, np.zeros(200)])[np.newaxis]
+
+
+def peaks_of(x: Block, cuts: GivenCuts | GridCuts) -> np.ndarray:
+    meter = TruePeakMeter(x.shape[0], cuts)
+    meter.add(x)
+    return meter.peaks()
+
+
+Thorough = Callable[[Block, GivenCuts | GridCuts], np.ndarray]
+
+
+@pytest.fixture
+def nothing_skipped(monkeypatch: pytest.MonkeyPatch) -> Thorough:
+    """The same meter with limits so high that no stretch is ever left out."""
     everything = truepeak.interpolator().copy()
-    everything[-4:] = 1e9  # limits so high that no stretch is ever left out
-    monkeypatch.setattr(peaks_module, "interpolator", lambda: everything)
-    thorough = TruePeakMeter(x.shape[0], GridCuts(44_100, 100))
-    thorough.add(x)
-    np.testing.assert_array_equal(skipped.peaks(), thorough.peaks())
+    everything[-4:] = 1e9
+
+    def peaks(x: Block, cuts: GivenCuts | GridCuts) -> np.ndarray:
+        with monkeypatch.context() as patch:
+            patch.setattr(peaks_module, "interpolator", lambda: everything)
+            return peaks_of(x, cuts)
+
+    return peaks
+
+
+@pytest.mark.parametrize("kind", ["alternating", "steps", "swell", "tiny after loud", "cauchy"])
+def test_skipping_never_changes_a_true_peak(kind: str, nothing_skipped: Thorough) -> None:
+    x = hostile(kind)
+    cuts = GridCuts(44_100, 100)
+    np.testing.assert_array_equal(peaks_of(x, cuts), nothing_skipped(x, GridCuts(44_100, 100)))
+
+
+@pytest.mark.parametrize("point", range(1, 16))
+def test_the_worst_signal_is_not_skipped(point: int, nothing_skipped: Thorough) -> None:
+    # The signal of ±0.5 that drives one point furthest, after a swell almost as high as that point.
+    taps = truepeak.design().points[point]
+    x = swell_then(0.5 * np.sign(taps), 0.49 * np.abs(taps).sum())
+    found = peaks_of(x, GivenCuts([]))
+    assert found[0] >= 0.5 * np.abs(taps).sum() - SINGLE
+    np.testing.assert_array_equal(found, nothing_skipped(x, GivenCuts([])))
+
+
+@pytest.mark.parametrize("freq", [0.2, 0.3, 0.4, 0.45])
+@pytest.mark.parametrize("place", [0.125, 0.25, 0.375, 0.625, 0.75])
+def test_a_peak_between_half_way_points_is_not_skipped(
+    freq: float, place: float, nothing_skipped: Thorough
+) -> None:
+    n = np.arange(-10, 11) + place
+    event = np.cos(2 * np.pi * freq * n) * np.cos(np.pi * n / 23) ** 2
+    alone = peaks_of(swell_then(event, 0.0), GivenCuts([]))[0]
+    x = swell_then(event, 0.99 * alone)
+    np.testing.assert_array_equal(peaks_of(x, GivenCuts([])), nothing_skipped(x, GivenCuts([])))
+    assert peaks_of(x, GivenCuts([]))[0] == alone
+
+
+@pytest.mark.parametrize("cut", range(900, 1030))
+def test_a_rise_that_ends_behind_a_cut_is_not_skipped(cut: int, nothing_skipped: Thorough) -> None:
+    # The points before the cut pass the swell only by leaning on the sample after it.
+    ramp = 0.5 + 0.01 * (np.arange(2000) - (cut - 0.5))
+    x = np.minimum(
+        np.where(np.arange(2000) < cut - 40, 0.5 * np.sin(np.pi * np.arange(2000) / 860) ** 2, ramp), 0.9
+    )
+    x = x[np.newaxis]
+    np.testing.assert_array_equal(peaks_of(x, GivenCuts([cut])), nothing_skipped(x, GivenCuts([cut])))
 
 
 def test_the_limits_hold_for_the_worst_signal() -> None:

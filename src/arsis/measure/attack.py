@@ -4,8 +4,8 @@ The definition is arsis's own (docs/attack.md). From the K-weighted power of eve
 
 1. rise(k): mean power of the 10 ms from k over that of the 40 ms before, in dB. An onset is where the
    rise is at least 3 dB and the largest within 50 ms to either side.
-2. An onset's prominence: the strongest 10 ms that begin within 20 ms of it, over the median power of the
-   500 ms around it (200 before, 300 after), in dB. The median does not move with the attacks themselves,
+2. An onset's prominence: the 10 ms from it over the median power of the 500 ms around it (200 before, 300
+   after), in dB. The median does not move with the attacks themselves,
    as long as they fill less than half of the time.
 3. attack_db is the mean prominence of the stronger half of the onsets.
 """
@@ -24,7 +24,6 @@ HOPS_PER_SECOND = 500
 FAST_HOPS = 5  # 10 ms
 BEFORE_HOPS = 20  # 40 ms
 APART_HOPS = 25  # 50 ms
-SEARCH_HOPS = 10  # 20 ms
 AROUND_HOPS = (100, 150)  # 200 ms before, 300 ms after
 LEAST_RISE_DB = 3.0
 FLOOR_DB = -60.0  # re the section's mean power: what is quieter counts as no lower
@@ -56,12 +55,11 @@ def prominences_db(powers: Powers, at: NDArray[np.int64]) -> Powers:
         return np.empty(0)
     level = _floored(powers)
     fast = _means(level, FAST_HOPS)
-    starts = np.minimum(at[:, np.newaxis] + np.arange(SEARCH_HOPS + 1), fast.size - 1)
     around = at[:, np.newaxis] + np.arange(-AROUND_HOPS[0], AROUND_HOPS[1])
     # Hops outside the section are left out: nothing is compared with the level of another section.
     inside = np.where((around >= 0) & (around < level.size), around, 0)
     values = np.where(inside == around, level[inside], np.nan)
-    return np.asarray(10.0 * np.log10(fast[starts].max(axis=1) / np.nanmedian(values, axis=1)))
+    return np.asarray(10.0 * np.log10(fast[at] / np.nanmedian(values, axis=1)))
 
 
 def attack_db(powers: Powers) -> float | None:

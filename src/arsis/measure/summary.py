@@ -110,21 +110,17 @@ class SectionMeters:
         self._peaks = TruePeakMeter(channels, GivenCuts(self._cuts))
         self._levels = LevelMeter(channels, GivenCuts(self._cuts))
         self._spectrum = SpectrumMeter(rate_hz, channels, self._spans)
-        self._heard = 0
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
-        self._heard += block.shape[1]
         self._loudness.add(block)
         self._peaks.add(block)
         self._levels.add(block)
         self._spectrum.add(block)
 
     def _pieces(self, span: Span) -> slice:
-        """The stretches between cuts that make up a span; the end of the sound belongs to its last span."""
+        """The stretches between cuts that make up a span."""
         first = bisect_left(self._cuts, span.start) + 1 if span.start else 0
-        if span.end >= self._heard > span.start:
-            return slice(first, None)
         return slice(first, bisect_left(self._cuts, span.end) + 1 if span.end else 0)
 
     def facts(self) -> tuple[SectionFacts, ...]:
