@@ -50,7 +50,8 @@ def mirrored(taps: NDArray[np.float64]) -> Table:
     first = taps[: taps.shape[0] // 2 + 1]
     turned = first[:, ::-1]
     half = taps.shape[1] // 2
-    return np.stack([(first + turned)[:, :half], (first - turned)[:, :half]], axis=1).astype(np.float32) / 2
+    halves = np.stack([(first + turned)[:, :half], (first - turned)[:, :half]], axis=1)
+    return (halves / 2).astype(np.float32)
 
 
 def bend_bound(taps: NDArray[np.float64]) -> float:
@@ -60,7 +61,7 @@ def bend_bound(taps: NDArray[np.float64]) -> float:
     has no response to constants and ramps, so it is some filter after a second difference; what that
     filter can make of differences of at most 1 is the sum of its sizes.
     """
-    rows, width = taps.shape
+    width = taps.shape[1]
     left = width // 2 - 1
     centre = taps @ np.arange(width) / taps.sum(axis=1) - left
     rest = taps.copy()

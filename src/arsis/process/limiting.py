@@ -1,9 +1,9 @@
 """The last limiter: a true-peak ceiling, kept with a smooth gain that looks ahead.
 
 Three stages in a row (docs/limiter.md). The first keeps a quick estimate of the true peak under the
-ceiling and does nearly all the work. Since its gain moves, and quick estimates are not exact, the next
-two measure what it left with long interpolators, only where something comes near the ceiling, and take
-the rest. The gains multiply into one.
+ceiling and does nearly all the work. Its gain moves and its estimate is not exact, so the other two
+measure what is left with long interpolators, only where something comes near the ceiling, and take the
+rest. The gains multiply into one.
 """
 
 from __future__ import annotations
@@ -16,147 +16,129 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block
 from arsis.dsp.interpolate import Sinc, bend_bound, mirrored, phases
-from arsis.dsp.kernels.limiter import (
-    COARSE_HALF,
-    COARSE_PHASES,
-    FINE_HALF,
-    FINE_PHASES,
-    TICK,
-    Form,
-    Rule,
-    Stages,
-    Tables,
-)
+from arsis.dsp.kernels import limiter as kernels
+from arsis.dsp.kernels.limiter import TICK, Form, Rule, Stages, Tables
 from arsis.settings import Limiter
 from arsis.units import db_to_gain, ms_to_frames
 
-COARSE = Sinc(taps=2 * COARSE_HALF, beta=7.0)
+COARSE_SINC = Sinc(taps=2 * kernels.COARSE_HALF, beta=7.0)
 
-# Meters differ in how they fall towards half the rate. Each fine interpolator stands for one kind, and
-# whatever lies between them in kind lies between them in reading.
-FINE = (
-    Sinc(taps=512, beta=6.0),
-    Sinc(taps=256, beta=8.0, cutoff=0.955),
+# Meters differ in how they fall off towards half the rate. Each of these stands for one kind, and a
+# meter that lies between two in kind lies between them in reading. The first two have a part of their
+# own: what the first has and the second has not is guarded by its envelope (peaks.c, fine_peak).
+FINE_SINCS = (
+    Sinc(taps=2 * kernels.FINE_HALF, beta=6.0),
+    Sinc(taps=2 * kernels.FINE_HALF, beta=8.0, cutoff=0.975),
+    Sinc(taps=256, beta=8.0, cutoff=0.95),
     Sinc(taps=256, beta=8.0, cutoff=0.9),
     Sinc(taps=256, beta=10.0),
     Sinc(taps=256, beta=14.0),
     Sinc(taps=48, beta=7.0),
-    Sinc(taps=24, beta=5.0),
+    Sinc(taps=32, beta=6.0),
 )
-NF = 3
-HOLD_MS = 12.0
-HOLD_SHARE = 0.125
-SLOW_CHARGE = 8.0
-SLOW_RELEASE = 6.0
+
+# Common practice, no source. A hold that outlasts half a period of a low bass note keeps the gain from
+# following its waveform; a short release asks for a shorter one.
+HOLD_MS, HOLD_SHARE = 12.0, 0.125
+# Common practice, no source: the slow follower's time constants, as multiples of the release.
+SLOW_CHARGE, SLOW_RELEASE = 8.0, 6.0
+# Followers aim this far below zero (0.001 dB), and so arrive at no reduction at all in finite time.
 SETTLE = 2.0**-13
 FINE_LOOKAHEAD_MS = 1.5
-COARSE_MARGIN_DB = 0.01
-FINE_MARGIN_DB = 0.004
+# The first stage aims a little lower than it must, so that the careful ones mostly find nothing to do;
+# those aim lower by enough that neither finds the other's work.
+COARSE_MARGIN_DB, FINE_MARGIN_DB, AGAIN_SLACK_DB = 0.01, 0.004, 0.002
 
 
 class LimiterRunner:
     """A limiter in motion: blocks of any length, late by `latency` frames; a deep copy is a checkpoint."""
 
     def __init__(self, settings: Limiter, rate_hz: int, channels: int) -> None:
-        coarse, fine = coarse_form(settings, rate_hz), fine_form(settings, rate_hz)
-        lags = [_lag(coarse)] + [_lag(fine)] * NF
-        coarse = Form(coarse.fine, coarse.ahead, coarse.box_1, coarse.box_2, coarse.window, sum(lags))
-        self._stages = Stages(
-            [coarse] + [fine] * NF,
-            [
-                coarse_rule(settings, rate_hz, coarse),
-                *[fine_rule(settings, rate_hz, fine, k) for k in range(NF)],
-            ],
-            tables(),
-            sum(lags),
-            channels,
-        )
+        first = coarse_form(settings, rate_hz)
+        second = fine_form(settings, rate_hz, kernels.FINE, first.late + lag(first))
+        third = fine_form(settings, rate_hz, kernels.FINE_AGAIN, second.late + lag(second))
+        ceiling = db_to_gain(settings.ceiling_dbtp)
+        above = ceiling * db_to_gain(AGAIN_SLACK_DB)
+        rules = [
+            coarse_rule(settings, rate_hz, first, ceiling),
+            fine_rule(settings, rate_hz, second, ceiling, ceiling),
+            fine_rule(settings, rate_hz, third, ceiling, above),
+        ]
+        latency = third.late + lag(third)
+        keep = max(latency, third.late + third.ahead + kernels.SIGHT) + 2 * kernels.HOP
+        self._stages = Stages([first, second, third], rules, interpolators(), latency, keep, channels)
         self.latency = self._stages.latency
 
     def process(self, block: Block) -> Block:
         return self.process_with_gain(block)[0]
 
     def process_with_gain(self, block: Block) -> tuple[Block, NDArray[np.float64]]:
-        """The limited block and the gain (frames,) it was multiplied by, in the same late alignment."""
+        """The limited block, and the gain (frames,) its every channel was multiplied by, as late."""
         return self._stages.run(np.ascontiguousarray(block))
 
 
-def _lag(form: Form) -> int:
+def lag(form: Form) -> int:
+    """Frames by which a stage is late: it looks ahead, then smooths over both boxes and a tick to spare."""
     return form.ahead + TICK * (form.box_1 + form.box_2 + 1)
 
 
-def _form(fine: int, ahead: int, behind: int, lookahead: int, hold: int) -> Form:
+def coarse_form(settings: Limiter, rate_hz: int) -> Form:
+    """The first stage's shape; its hold is the longest of the three."""
+    hold_ms = min(HOLD_MS, HOLD_SHARE * settings.release_ms)
+    lookahead = ms_to_frames(settings.lookahead_ms, rate_hz)
+    return _form(kernels.COARSE, 0, kernels.COARSE_HALF, lookahead, ms_to_frames(hold_ms, rate_hz) // TICK)
+
+
+def fine_form(settings: Limiter, rate_hz: int, kind: int, late: int) -> Form:
+    """A careful stage's shape: what it takes is small, and wants no long look-ahead."""
+    lookahead = ms_to_frames(min(settings.lookahead_ms, FINE_LOOKAHEAD_MS), rate_hz)
+    return _form(kind, late, kernels.SIGHT, lookahead, 0)
+
+
+def _form(kind: int, late: int, ahead: int, lookahead: int, hold: int) -> Form:
+    """A need is held for the length of both boxes, a tick on either side, and `hold` ticks more."""
     ticks = max(2, round(lookahead / TICK))
     box_1 = (ticks + 1) // 2
-    form = Form(fine, ahead, box_1, ticks - box_1, ticks + 3 + hold, 0)
-    return Form(fine, ahead, box_1, ticks - box_1, ticks + 3 + hold, max(_lag(form), ahead + behind))
+    return Form(kind, late, ahead, box_1, ticks - box_1, ticks + 3 + hold)
 
 
-def coarse_form(settings: Limiter, rate_hz: int) -> Form:
-    hold = ms_to_frames(min(HOLD_MS, HOLD_SHARE * settings.release_ms), rate_hz) // TICK
-    return _form(0, 16, 16, ms_to_frames(settings.lookahead_ms, rate_hz), hold)
+def coarse_rule(settings: Limiter, rate_hz: int, form: Form, ceiling: float) -> Rule:
+    """The first stage's figures, with both followers."""
+    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
+    charge = _same_everywhere(-math.expm1(-1.0 / (SLOW_CHARGE * ticks)))
+    target = ceiling * db_to_gain(-COARSE_MARGIN_DB)
+    return _rule(ticks, form, ceiling, target, charge, bend_bound(phases(COARSE_SINC, kernels.COARSE_PHASES)))
 
 
-def fine_form(settings: Limiter, rate_hz: int) -> Form:
-    return _form(1, 280, 264, ms_to_frames(min(settings.lookahead_ms, FINE_LOOKAHEAD_MS), rate_hz), 0)
+def fine_rule(settings: Limiter, rate_hz: int, form: Form, ceiling: float, trigger: float) -> Rule:
+    """A careful stage's figures; its slow follower never fills."""
+    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
+    return _rule(ticks, form, trigger, ceiling * db_to_gain(-FINE_MARGIN_DB), 0.0, _fine_bend())
 
 
-def _steady(value: float) -> float:
+def _rule(ticks: float, form: Form, trigger: float, target: float, charge: float, bend: float) -> Rule:
+    fast = _same_everywhere(math.exp(-1.0 / ticks))
+    slow = _same_everywhere(math.exp(-1.0 / (SLOW_RELEASE * ticks)))
+    unit = 1.0 / (kernels.SCALE * TICK**2 * form.box_1 * form.box_2)
+    return Rule(trigger, target, fast, SETTLE * (1.0 - fast), charge, slow, SETTLE * (1.0 - slow), unit, bend)
+
+
+def _same_everywhere(value: float) -> float:
+    """Rounded far above the last bit of a machine's exponential, and far below what is heard."""
     return round(value * 2.0**40) * 2.0**-40
 
 
-def _rule(
-    settings: Limiter, rate_hz: int, form: Form, trigger: float, target: float, charge: float, bend: float
-) -> Rule:
-    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
-    fast, slow = _steady(math.exp(-1.0 / ticks)), _steady(math.exp(-1.0 / (SLOW_RELEASE * ticks)))
-    return Rule(
-        trigger,
-        target,
-        fast,
-        SETTLE * (1.0 - fast),
-        charge,
-        slow,
-        SETTLE * (1.0 - slow),
-        1.0 / (2.0**30 * TICK**2 * form.box_1 * form.box_2),
-        bend,
-    )
-
-
-def coarse_rule(settings: Limiter, rate_hz: int, form: Form) -> Rule:
-    ceiling = db_to_gain(settings.ceiling_dbtp)
-    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
-    charge = _steady(-math.expm1(-1.0 / (SLOW_CHARGE * ticks)))
-    return _rule(
-        settings,
-        rate_hz,
-        form,
-        ceiling,
-        ceiling * db_to_gain(-COARSE_MARGIN_DB),
-        charge,
-        bend_bound(phases(COARSE, COARSE_PHASES)),
-    )
-
-
-def fine_rule(settings: Limiter, rate_hz: int, form: Form, turn: int) -> Rule:
-    ceiling = db_to_gain(settings.ceiling_dbtp)
-    bend = max(bend_bound(phases(sinc, FINE_PHASES)) for sinc in FINE)
-    return _rule(
-        settings,
-        rate_hz,
-        form,
-        ceiling * db_to_gain(0.002 * turn),
-        ceiling * db_to_gain(-FINE_MARGIN_DB),
-        0.0,
-        bend,
-    )
+@cache
+def _fine_bend() -> float:
+    return max(bend_bound(phases(sinc, kernels.FINE_PHASES)) for sinc in FINE_SINCS)
 
 
 @cache
-def tables() -> Tables:
-    coarse = mirrored(phases(COARSE, COARSE_PHASES))[1:]
-    fine = np.zeros((len(FINE), FINE_PHASES // 2 + 1, 2, FINE_HALF), dtype=np.float32)
-    starts = np.array([FINE_HALF - sinc.taps // 2 for sinc in FINE], dtype=np.int64)
-    for row, sinc, start in zip(fine, FINE, starts, strict=True):
-        row[..., start:] = mirrored(phases(sinc, FINE_PHASES))
+def interpolators() -> Tables:
+    """The detector's tables. The coarse one leaves out phase 0, the samples themselves."""
+    coarse = mirrored(phases(COARSE_SINC, kernels.COARSE_PHASES))[1:]
+    fine = np.zeros((len(FINE_SINCS), kernels.FINE_PHASES // 2 + 1, 2, kernels.FINE_HALF), dtype=np.float32)
+    starts = np.array([kernels.FINE_HALF - sinc.taps // 2 for sinc in FINE_SINCS], dtype=np.int64)
+    for row, sinc, start in zip(fine, FINE_SINCS, starts, strict=True):
+        row[..., start:] = mirrored(phases(sinc, kernels.FINE_PHASES))
     return Tables(np.ascontiguousarray(coarse), fine, starts)

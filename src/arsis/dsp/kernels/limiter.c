@@ -1,136 +1,168 @@
 /* Look-ahead true-peak limiter: stages in a row, each measuring what the ones before it left. */
 #include "limiter.h"
 
-enum { MOST_STAGES = 4 };
+enum { MOST_STAGES = 4, SPAN_HOPS = 32 };
 
-/* Gives the stage its part of the memory and says where that part ends. */
-static int64_t lay_out(Stage *s, const int64_t *form, const double *rule, int64_t channels, double *memory,
-                       int64_t *count)
+/* What is carried from call to call beside the stages: how far the past is filled, and how much of the
+   present hop has come in. */
+enum { SHARED_FILL, SHARED_CAME, SHARED_SIZE };
+
+typedef struct {
+    Past past;
+    Stage stage[MOST_STAGES];
+    int64_t stages, keep;
+    double *done; /* the hop that goes out now: gain, then each channel */
+} Limiter;
+
+/* Shares `memory` out and says how much of it was needed. keep is a multiple of HOP. */
+static int64_t lay_out(Limiter *l, const int64_t *form, const double *rule, int64_t stages, int64_t channels,
+                       int64_t keep, double *memory, int64_t *count)
 {
-    double *at = memory;
-    s->channels = channels;
-    s->form = form;
-    s->rule = rule;
-    s->count = count;
-    s->stride = form[FORM_KEEP] + SPAN;
-    s->level = at;
-    s->need = at += LEVEL_SIZE;
-    s->step = at += form[FORM_WINDOW];
-    s->ramp = at += form[FORM_BOX_1];
-    s->turn = at += form[FORM_BOX_2];
-    s->gain = at += form[FORM_BOX_2];
-    s->signal = at += s->stride;
-    at += channels * s->stride;
-    return at - memory;
+    const int64_t stride = keep + SPAN_HOPS * HOP, hops = stride / HOP;
+    int64_t at = HOP * (channels + 1);
+    l->done = memory;
+    l->stages = stages;
+    l->keep = keep;
+    l->past = (Past){channels, stride, 0, memory + at, memory + at + channels * stride,
+                     memory + at + channels * stride + hops};
+    at += channels * stride + 2 * hops;
+    for (int64_t k = 0; k < stages; k++) {
+        Stage *s = l->stage + k;
+        s->form = form + k * FORM_SIZE;
+        s->rule = rule + k * RULE_SIZE;
+        s->count = count + SHARED_SIZE + k * COUNT_SIZE;
+        s->level = memory + at;
+        s->need = s->level + LEVEL_SIZE;
+        s->step = s->need + s->form[FORM_WINDOW];
+        s->ramp = s->step + s->form[FORM_BOX_1];
+        s->turn = s->ramp + s->form[FORM_BOX_2];
+        s->gain = s->turn + s->form[FORM_BOX_2];
+        s->moves = s->gain + stride;
+        at = s->moves + hops - memory;
+    }
+    return at;
 }
 
-/* How many doubles and whole numbers of memory: `stages` stages and one finished hop. */
-KERNEL int64_t limiter_memory(const int64_t *form, int64_t stages, int64_t channels)
+/* Sizes of the two arrays a limiter lives in. */
+KERNEL int64_t limiter_memory(const int64_t *form, int64_t stages, int64_t channels, int64_t keep)
 {
-    Stage s;
-    int64_t size = HOP * (channels + 1);
-    for (int64_t k = 0; k < stages; k++)
-        size += lay_out(&s, form + k * FORM_SIZE, NULL, channels, NULL, NULL);
-    return size;
+    static double nothing;
+    static int64_t none;
+    Limiter l;
+    return lay_out(&l, form, &nothing, stages, channels, keep, &nothing, &none);
+}
+
+KERNEL int64_t limiter_counts(int64_t stages)
+{
+    return SHARED_SIZE + stages * COUNT_SIZE;
 }
 
 /* Silence came before, at a gain of 1; `memory` and `count` come in as zeros. */
-KERNEL void limiter_start(const int64_t *form, int64_t stages, int64_t channels, double *memory, int64_t *count)
+KERNEL void limiter_start(const int64_t *form, const double *rule, int64_t stages, int64_t channels, int64_t keep,
+                          double *memory, int64_t *count)
 {
-    Stage s;
-    double *at = memory + HOP * (channels + 1);
+    Limiter l;
+    lay_out(&l, form, rule, stages, channels, keep, memory, count);
+    count[SHARED_FILL] = keep;
     for (int64_t i = 0; i < HOP; i++)
-        memory[i] = 1.0;
-    for (int64_t k = 0; k < stages; k++) {
-        at += lay_out(&s, form + k * FORM_SIZE, NULL, channels, at, count + k * COUNT_SIZE);
-        for (int64_t i = 0; i < s.stride; i++)
-            s.gain[i] = 1.0;
-        s.count[COUNT_FILL] = form[k * FORM_SIZE + FORM_KEEP];
-    }
+        l.done[i] = 1.0;
+    for (int64_t k = 0; k < stages; k++)
+        for (int64_t i = 0; i < l.past.stride; i++)
+            l.stage[k].gain[i] = 1.0;
+}
+
+INLINE void slide(double *row, int64_t end, int64_t keep)
+{
+    memmove(row, row + end - keep, (size_t)keep * sizeof *row);
 }
 
 /* Room for one more hop behind the last. */
-static void make_room(Stage *s)
+static void make_room(Limiter *l)
 {
-    const int64_t keep = s->form[FORM_KEEP], fill = s->count[COUNT_FILL];
-    if (fill + HOP <= s->stride)
+    Past *past = &l->past;
+    const int64_t end = past->fill, keep = l->keep;
+    if (end + HOP <= past->stride)
         return;
-    memmove(s->gain, s->gain + fill - keep, (size_t)keep * sizeof(double));
-    for (int64_t c = 0; c < s->channels; c++) {
-        double *signal = s->signal + c * s->stride;
-        memmove(signal, signal + fill - keep, (size_t)keep * sizeof(double));
+    for (int64_t c = 0; c < past->channels; c++)
+        slide(past->signal + c * past->stride, end, keep);
+    slide(past->tops, end / HOP, keep / HOP);
+    slide(past->bends, end / HOP, keep / HOP);
+    for (int64_t k = 0; k < l->stages; k++) {
+        slide(l->stage[k].gain, end, keep);
+        slide(l->stage[k].moves, end / HOP, keep / HOP);
     }
-    s->count[COUNT_FILL] = keep;
+    past->fill = keep;
 }
 
-/* One hop through one stage; what it lets out goes to the end of `next`, the total gain to `total`. */
-CLONED static void pass_hop(Stage *s, const Tables *tables, Stage *next, double *total)
+INLINE double apart(double a, double b)
 {
-    double needs[HOP_TICKS], gain[HOP];
-    s->count[COUNT_FILL] += HOP;
-    const int64_t from = s->count[COUNT_FILL] - HOP - s->form[FORM_AHEAD];
-    const int64_t late = from - TICK * (s->form[FORM_BOX_1] + s->form[FORM_BOX_2] + 1);
-    limiter_needs(s, tables, from, needs);
-    limiter_gain(s, needs, gain);
-    for (int64_t i = 0; i < HOP; i++)
-        total[i] = s->gain[late + i] * gain[i];
-    if (!next)
-        return;
-    make_room(next);
-    const int64_t end = next->count[COUNT_FILL];
-    memcpy(next->gain + end, total, HOP * sizeof(double));
-    for (int64_t c = 0; c < s->channels; c++) {
-        const double *x = s->signal + c * s->stride + late;
-        double *y = next->signal + c * next->stride + end;
-        for (int64_t i = 0; i < HOP; i++)
-            y[i] = x[i] * gain[i];
-    }
+    return a > b ? a - b : b - a;
 }
 
-/* The hop that has just filled goes through every stage; `done` takes the total gain and the first
-   stage's input, as late as all stages together, times that gain. */
-CLONED static void finish_hop(Stage *stages, int64_t count, const Tables *tables, int64_t latency, double *done)
+/* The steepest change of gain from frame to frame. Within a tick the gain is a parabola, so that its
+   steepest places are at the ends. */
+INLINE double steepest(const double *gain)
 {
-    const Stage *first = stages;
-    for (int64_t k = 0; k < count; k++)
-        pass_hop(stages + k, tables, k + 1 < count ? stages + k + 1 : NULL, done);
-    for (int64_t c = 0; c < first->channels; c++) {
-        const double *x = first->signal + c * first->stride + first->count[COUNT_FILL] - HOP - latency;
-        double *y = done + (c + 1) * HOP;
-        for (int64_t i = 0; i < HOP; i++)
-            y[i] = x[i] * done[i];
+    double most = 0.0;
+    for (int64_t i = 0; i < HOP; i += TICK) {
+        const double first = apart(gain[i], gain[i + 1]), last = apart(gain[i + TICK - 2], gain[i + TICK - 1]);
+        const double change = first > last ? first : last;
+        most = change > most ? change : most;
     }
+    return most;
 }
 
-/* x, y (channels, frames), gain (frames); form (stages, FORM_SIZE), rule (stages, RULE_SIZE), count
-   (stages + 1, COUNT_SIZE), the last row holding how much of the present hop has come in. */
+/* The hop that has just filled goes through every stage; the first one in, as late as all stages
+   together, comes out times the gain of all of them. */
+CLONED static void finish_hop(Limiter *l, const Tables *tables, int64_t latency)
+{
+    Past *past = &l->past;
+    past->fill += HOP;
+    limiter_look(past);
+    for (int64_t k = 0; k < l->stages; k++) {
+        Stage *s = l->stage + k;
+        const Stage *before = k ? s - 1 : NULL;
+        double needs[HOP_TICKS], gain[HOP];
+        const int64_t from = past->fill - HOP - s->form[FORM_LATE] - s->form[FORM_AHEAD];
+        const int64_t out = from - TICK * (s->form[FORM_BOX_1] + s->form[FORM_BOX_2] + 1);
+        limiter_needs(s, before, past, tables, from, needs);
+        limiter_gain(s, needs, gain);
+        s->moves[out / HOP] = steepest(gain);
+        for (int64_t i = 0; i < HOP; i++)
+            s->gain[out + i] = before ? before->gain[out + i] * gain[i] : gain[i];
+    }
+    const int64_t out = past->fill - HOP - latency;
+    memcpy(l->done, l->stage[l->stages - 1].gain + out, HOP * sizeof(double));
+    for (int64_t c = 0; c < past->channels; c++)
+        for (int64_t i = 0; i < HOP; i++)
+            l->done[(c + 1) * HOP + i] = past->signal[c * past->stride + out + i] * l->done[i];
+}
+
+/* x, y (channels, frames), gain (frames); form (stages, FORM_SIZE), rule (stages, RULE_SIZE). What goes
+   out is late by `latency` frames and the hop that must fill first. */
 KERNEL void limiter_run(const double *x, int64_t channels, int64_t frames, int64_t stages, int64_t latency,
-                        const int64_t *form, const double *rule, const float *coarse, const float *fine,
-                        const int64_t *starts, int64_t filters, double *memory, int64_t *count, double *y,
-                        double *gain)
+                        int64_t keep, const int64_t *form, const double *rule, const float *coarse,
+                        const float *fine, const int64_t *starts, int64_t filters, double *memory, int64_t *count,
+                        double *y, double *gain)
 {
-    Stage stage[MOST_STAGES];
+    Limiter l;
     const Tables tables = {coarse, fine, starts, filters};
-    double *done = memory;
-    int64_t *came = count + stages * COUNT_SIZE;
-    memory += HOP * (channels + 1);
-    for (int64_t k = 0; k < stages; k++)
-        memory += lay_out(stage + k, form + k * FORM_SIZE, rule + k * RULE_SIZE, channels, memory, count + k * COUNT_SIZE);
+    lay_out(&l, form, rule, stages, channels, keep, memory, count);
+    l.past.fill = count[SHARED_FILL];
     for (int64_t at = 0; at < frames;) {
-        const int64_t left = frames - at, room = HOP - *came, some = left < room ? left : room;
-        if (*came == 0)
-            make_room(stage);
-        memcpy(gain + at, done + *came, (size_t)some * sizeof(double));
+        const int64_t came = count[SHARED_CAME], left = frames - at;
+        const int64_t some = left < HOP - came ? left : HOP - came;
+        if (came == 0)
+            make_room(&l);
+        memcpy(gain + at, l.done + came, (size_t)some * sizeof *gain);
         for (int64_t c = 0; c < channels; c++) {
-            memcpy(stage->signal + c * stage->stride + stage->count[COUNT_FILL] + *came, x + c * frames + at,
-                   (size_t)some * sizeof(double));
-            memcpy(y + c * frames + at, done + (c + 1) * HOP + *came, (size_t)some * sizeof(double));
+            memcpy(l.past.signal + c * l.past.stride + l.past.fill + came, x + c * frames + at, (size_t)some * sizeof *x);
+            memcpy(y + c * frames + at, l.done + (c + 1) * HOP + came, (size_t)some * sizeof *y);
         }
         at += some;
-        *came += some;
-        if (*came == HOP) {
-            finish_hop(stage, stages, &tables, latency, done);
-            *came = 0;
-        }
+        count[SHARED_CAME] = (came + some) % HOP;
+        if (came + some == HOP)
+            finish_hop(&l, &tables, latency);
     }
+    count[SHARED_FILL] = l.past.fill;
 }

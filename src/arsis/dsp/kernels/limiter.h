@@ -1,16 +1,21 @@
 /* The parts of the limiter that its three files share.
 
    Time runs in ticks of 8 frames, judged in hops of 16 ticks. What a tick needs is one number: by how
-   much (0 to 1) the gain must lie below 1 there. */
+   much (0 to 1) the gain must lie below 1 there. All stages look at one past of the signal, each times
+   the gain of the stages before it; every row of the past has the same frame at the same place. */
 #ifndef ARSIS_LIMITER_H
 #define ARSIS_LIMITER_H
 
 #include "house.h"
 
-enum { TICK = 8, HOP_TICKS = 16, HOP = TICK * HOP_TICKS, SPAN = 16 * HOP };
+enum { TICK = 8, HOP_TICKS = 16, HOP = TICK * HOP_TICKS };
+
+/* What a stage measures: quick estimates everywhere, or careful ones, or those only where the gain of
+   the stage before it moved (elsewhere that stage's own measurement still stands). */
+enum { COARSE, FINE, FINE_AGAIN };
 
 /* The shape of one stage, as the binding lays it out (limiter.py, class Form). */
-enum { FORM_FINE, FORM_AHEAD, FORM_BOX_1, FORM_BOX_2, FORM_WINDOW, FORM_KEEP, FORM_SIZE };
+enum { FORM_KIND, FORM_LATE, FORM_AHEAD, FORM_BOX_1, FORM_BOX_2, FORM_WINDOW, FORM_SIZE };
 
 /* The figures of one stage (limiter.py, class Rule). */
 enum {
@@ -18,11 +23,9 @@ enum {
     RULE_BEND, RULE_SIZE
 };
 
-/* Whole numbers that a stage carries from call to call. */
-enum { COUNT_FILL, COUNT_TICK, COUNT_PEAK_TICK, COUNT_SIZE };
-
-/* Figures that a stage carries from call to call. */
-enum { LEVEL_HELD, LEVEL_FAST, LEVEL_SLOW, LEVEL_RAMP, LEVEL_SUM, LEVEL_BEND, LEVEL_SIZE = LEVEL_BEND + 8 };
+/* What a stage carries from call to call, besides its rings. */
+enum { COUNT_TICK, COUNT_PEAK_TICK, COUNT_CALM, COUNT_SIZE };
+enum { LEVEL_HELD, LEVEL_FAST, LEVEL_SLOW, LEVEL_RAMP, LEVEL_SUM, LEVEL_SIZE };
 
 /* The interpolators of a fine stage: `filters` windowed sincs at sixteen phases, as even and odd
    halves (filters, 9, 2, FINE_HALF); filter f is zero before tap `starts[f]`. */
@@ -34,18 +37,29 @@ typedef struct {
     int64_t filters;
 } Tables;
 
+/* The signal (channels, stride) up to frame `fill`, and for each hop of it the greatest sample and the
+   greatest second difference. */
 typedef struct {
-    int64_t channels, stride;
+    int64_t channels, stride, fill;
+    double *signal, *tops, *bends;
+} Past;
+
+typedef struct {
     const int64_t *form;
     const double *rule;
     int64_t *count;
     double *level;
     double *need, *step, *ramp, *turn; /* rings of ticks: needs, what is smoothed, and its first sums */
-    double *gain, *signal;             /* the gain so far and the signal, both with `keep` frames of past */
+    double *gain;                      /* (stride) the gain of this stage and those before it */
+    double *moves;                     /* for each hop, the steepest change of this stage's own gain */
 } Stage;
 
-/* What each tick of [from, from + HOP) needs; `from` counts in the stage's buffers. */
-void limiter_needs(const Stage *stage, const Tables *tables, int64_t from, double *needs);
+/* Measures the hop that ends the past. */
+void limiter_look(const Past *past);
+
+/* What each tick of [from, from + HOP) needs; `before` is the stage before, if any. */
+void limiter_needs(const Stage *stage, const Stage *before, const Past *past, const Tables *tables, int64_t from,
+                   double *needs);
 
 /* The gain of the next HOP frames from the needs of the next HOP_TICKS ticks. */
 void limiter_gain(const Stage *stage, const double *needs, double *gain);

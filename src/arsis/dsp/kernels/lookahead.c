@@ -71,8 +71,19 @@ INLINE void smooth(const Stage *s, double reduction, int64_t tick, double *gain)
 
 CLONED void limiter_gain(const Stage *s, const double *needs, double *gain)
 {
-    const int64_t tick = s->count[COUNT_TICK];
+    const int64_t tick = s->count[COUNT_TICK], still = s->form[FORM_BOX_1] + s->form[FORM_BOX_2];
+    double most = s->level[LEVEL_HELD];
     for (int k = 0; k < HOP_TICKS; k++)
-        smooth(s, release(s, hold(s, needs[k], tick + k)), tick + k, gain + k * TICK);
+        most = needs[k] > most ? needs[k] : most;
     s->count[COUNT_TICK] = tick + HOP_TICKS;
+    if (most == 0.0 && s->count[COUNT_CALM] > still) { /* every ring holds nothing but zeros */
+        for (int i = 0; i < HOP; i++)
+            gain[i] = 1.0;
+        return;
+    }
+    for (int k = 0; k < HOP_TICKS; k++) {
+        const double reduction = release(s, hold(s, needs[k], tick + k));
+        s->count[COUNT_CALM] = reduction > 0.0 ? 0 : s->count[COUNT_CALM] + 1;
+        smooth(s, reduction, tick + k, gain + k * TICK);
+    }
 }
