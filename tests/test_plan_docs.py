@@ -31,11 +31,11 @@ TABLES = {
 def row(one: Declared) -> str:
     """The line of one key in its table."""
     about = f"; {one.about}" if one.about else ""
-    default = "must be given" if one.required else "none"
+    default = "must be given" if one.required or one.key in ("section", "pass") else "none"
     if not one.required and one.shape == "value" and one.default is not None:
         default = f"`{value(one.key, one.default)}`"
-    elif one.shape == "list":
-        default = "empty" if not one.required else default
+    elif one.shape == "list" and one.key != "section":
+        default = "empty"
     return f"| `{one.key}` | {in_words(one)}{about} | {default} |"
 
 

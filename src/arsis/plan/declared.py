@@ -121,7 +121,7 @@ def _declared(field: dataclasses.Field[Any], annotation: Any) -> Declared:
         field=field.name,
         annotation=annotation,
         type=_plain(annotation),
-        default=MISSING if key == "kind" and not _has_choice(annotation) else default,
+        default=MISSING if key == "schema" or (key == "kind" and not _has_choice(annotation)) else default,
         low=next((one.ge for one in metadata if isinstance(one, Ge)), None),  # type: ignore[arg-type]
         high=next((one.le for one in metadata if isinstance(one, Le)), None),  # type: ignore[arg-type]
         unit=next((one.unit for one in metadata if isinstance(one, Unit)), ""),

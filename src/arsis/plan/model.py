@@ -15,21 +15,29 @@ from arsis.settings import Limiter, Processor
 SONG_SCHEMA = 1
 RELEASE_SCHEMA = 1
 
-RideDb: TypeAlias = Annotated[float, Ge(-24.0), Le(12.0), Unit("dB")]
-TimeS: TypeAlias = Annotated[float, Ge(0.0), Unit("s")]
-SectionKind: TypeAlias = Literal[
-    "intro",
-    "verse",
-    "pre_chorus",
-    "chorus",
-    "bridge",
-    "break",
-    "build",
-    "solo",
-    "interlude",
-    "outro",
-    "other",
+RideDb: TypeAlias = Annotated[float, Ge(-24.0), Le(12.0), Unit("dB"), doc("level change")]
+TimeS: TypeAlias = Annotated[float, Ge(0.0), Unit("s"), doc("from the start of the mix")]
+Name: TypeAlias = Annotated[str, MinLen(1), doc("what it is called")]
+File: TypeAlias = Annotated[str, MinLen(1), doc("a path inside the release folder")]
+Note: TypeAlias = Annotated[str, doc("for people")]
+Chain: TypeAlias = Annotated[tuple[Processor, ...], doc("processors, in the order the sound takes")]
+SectionKind: TypeAlias = Annotated[
+    Literal[
+        "intro",
+        "verse",
+        "pre_chorus",
+        "chorus",
+        "bridge",
+        "break",
+        "build",
+        "solo",
+        "interlude",
+        "outro",
+        "other",
+    ],
+    doc("its part in the song"),
 ]
+Schema: TypeAlias = Annotated[int, doc("the format of the document")]
 Dither: TypeAlias = Annotated[
     Literal["none", "flat", "lipshitz_5", "modified_e_9", "improved_e_9", "wannamaker_3", "wannamaker_9"],
     doc("noise of a reduced word length: flat TPDF, or shaped by a published curve (made for 44.1 kHz)"),
@@ -40,18 +48,20 @@ Dither: TypeAlias = Annotated[
 class Join:
     """How a section is entered: a fade that ends `lead_ms` before the section starts."""
 
-    fade_ms: Annotated[float, Ge(0.0), Le(4_000.0), Unit("ms")] = 20.0
-    lead_ms: Annotated[float, Ge(-500.0), Le(500.0), Unit("ms")] = 2.0
+    fade_ms: Annotated[float, Ge(0.0), Le(4_000.0), Unit("ms"), doc("length of the fade; 0 is a cut")] = 20.0
+    lead_ms: Annotated[
+        float, Ge(-500.0), Le(500.0), Unit("ms"), doc("how long before the section starts the fade is done")
+    ] = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """A stretch of the song, up to where the next one starts."""
 
-    name: Annotated[str, MinLen(1)]
+    name: Name
     kind: SectionKind = "other"
     start_s: TimeS
-    pass_: Annotated[str, MinLen(1)]
+    pass_: Annotated[str, MinLen(1), doc("the name of its pass")]
     ride_db: RideDb = 0.0
     join: Join | None = None
 
@@ -60,9 +70,11 @@ class Section:
 class Pass:
     """A treatment of the whole mix: a chain, or a file printed elsewhere."""
 
-    note: str = ""
-    chain: tuple[Processor, ...] = ()
-    print: str | None = None
+    note: Note = ""
+    chain: Chain = ()
+    print: Annotated[str | None, doc("a path inside the release folder: the pass as printed elsewhere")] = (
+        None
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +89,8 @@ class RidePoint:
 class Finish:
     """What every section shares after the joins."""
 
-    chain: tuple[Processor, ...] = ()
-    gain_db: Annotated[float, Ge(-24.0), Le(24.0), Unit("dB")] = 0.0
+    chain: Chain = ()
+    gain_db: Annotated[float, Ge(-24.0), Le(24.0), Unit("dB"), doc("level into the limiter")] = 0.0
     limiter: Limiter | None = None
     dither: Dither = "flat"
 
@@ -87,19 +99,21 @@ class Finish:
 class Version:
     """Another mix of the same song: instrumental, clean, a cappella, TV."""
 
-    name: Annotated[str, MinLen(1)]
-    mix: Annotated[str, MinLen(1)]
-    follow: bool = True
+    name: Name
+    mix: File
+    follow: Annotated[bool, doc("take the gain that the main version's processors and limiter computed")] = (
+        True
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Song:
     """One mix and everything decided about it. Paths are relative to the release folder."""
 
-    schema: int = SONG_SCHEMA
-    title: Annotated[str, MinLen(1)]
-    mix: Annotated[str, MinLen(1)]
-    mix_sha256: str | None = None
+    schema: Schema = SONG_SCHEMA
+    title: Name
+    mix: File
+    mix_sha256: Annotated[str | None, doc("SHA-256 of the mix that the plan was made for")] = None
     version: tuple[Version, ...] = ()
     section: tuple[Section, ...] = ()
     pass_: dict[str, Pass] = field(default_factory=dict)
@@ -111,9 +125,9 @@ class Song:
 class ReleaseSong:
     """A song's place in the release."""
 
-    plan: Annotated[str, MinLen(1)]
-    isrc: str | None = None
-    gap_s: Annotated[float, Ge(0.0), Le(600.0), Unit("s")] = 2.0
+    plan: File
+    isrc: Annotated[str | None, doc("International Standard Recording Code")] = None
+    gap_s: Annotated[float, Ge(0.0), Le(600.0), Unit("s"), doc("silence before it")] = 2.0
     trim_db: RideDb = 0.0
 
 
@@ -121,8 +135,8 @@ class ReleaseSong:
 class Release:
     """The order, the gaps and the identifiers."""
 
-    schema: int = RELEASE_SCHEMA
-    title: Annotated[str, MinLen(1)]
-    artist: str = ""
-    gtin: str | None = None
+    schema: Schema = RELEASE_SCHEMA
+    title: Name
+    artist: Annotated[str, doc("as it is to be credited")] = ""
+    gtin: Annotated[str | None, doc("Global Trade Item Number of the release")] = None
     song: tuple[ReleaseSong, ...] = ()
