@@ -244,6 +244,28 @@ def test_a_song_of_a_release_that_moves_and_changes_keeps_its_place_in_the_text(
     assert written.index("outro") < written.index("low-water")
 
 
+def test_an_edit_of_a_text_that_ends_without_a_line_end() -> None:
+    for text in (GOOD.rstrip("\n"), BY_HAND.rstrip("\n")):
+        song = edit.set_finish(edit.set_pass(parse_song(text), "Z", Pass()), dither="none")
+        song = replace(song, version=(*song.version, Version(name="new", mix="v.wav")))
+        after = rewrite(text, song)
+        assert parse_song(after) == song
+        assert comments(after) == comments(text)
+
+
+def test_new_lines_of_the_last_table_stand_before_a_new_table() -> None:
+    text = "# mine\n" + song_to_toml(replace(parse_song(GOOD), ride=()))
+    song = edit.set_finish(edit.draw_ride(parse_song(text), [RidePoint(time_s=1, gain_db=1)]), dither="none")
+    after = rewrite(text, song)
+    assert parse_song(after) == song
+    assert after.startswith("# mine\n")
+
+
+def test_a_point_before_the_first_joins_the_row_of_points() -> None:
+    song = edit.draw_ride(parse_song(GOOD), [RidePoint(time_s=1, gain_db=1), *parse_song(GOOD).ride])
+    assert "\n\n[[ride]]\ntime_s = 1.000000\ngain_db = 1.0\n[[ride]]\n" in rewrite(GOOD, song)
+
+
 def test_a_text_at_fault_and_a_song_at_fault_are_refused() -> None:
     with pytest.raises(DocumentError, match="title"):
         rewrite(GOOD.replace("title", "tilte"), parse_song(GOOD))

@@ -98,7 +98,7 @@ class Splice:
         block = block if block.endswith("\n") else block + "\n"
         if before is not None:
             at = self._remarks_start(self.spots[before].start)
-            has_blank = at > 0 and self._follows_blank(at)
+            has_blank = at > 0 and self._follows_blank(at) and not tight
             at = self._line_start(at - 1) if has_blank else at
             self._put(at, self._lines(gap + block if has_blank else block + gap), rank=1)
             return
