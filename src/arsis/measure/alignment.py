@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block
+from arsis.dsp.between import between, needed
 from arsis.errors import NotSameRecordingError
 
 # frames [start, start + n) of a recording, zeros outside it
@@ -64,11 +65,8 @@ def find_alignment(
     Raises NotSameRecordingError with the reason where it does not.
     """
     coarse = _coarse_offset(reference, other, frames, other_frames, rate_hz)
-    windows = [
-        w
-        for at in _places(reference, frames, rate_hz)
-        if (w := _window(reference, other, at, coarse, rate_hz))
-    ]
+    places = _places(reference, frames, rate_hz)
+    windows = _windows(reference, other, places, coarse, rate_hz)
     if not windows:
         raise NotSameRecordingError("nothing in it lines up with the mix: one of the two is silent")
     correlation = float(np.median([abs(w.correlation) for w in windows]))
@@ -76,6 +74,36 @@ def find_alignment(
         raise NotSameRecordingError(
             f"it does not follow the mix (correlation {correlation:.2f} at the best offset, needed: {ALIKE})"
         )
+    offset, drift = _fitted(windows)
+    # A clock that is off smears each window's delay; once more with the first answer taken out.
+    windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
+    more, drift_more = _fitted(windows)
+    return Alignment(
+        offset_frames=offset + more * (1.0 + drift),
+        drift_ppm=1e6 * (drift + drift_more * (1.0 + drift)),
+        polarity=1 if float(np.median([w.correlation for w in windows])) > 0.0 else -1,
+        gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
+        correlation=float(np.median([abs(w.correlation) for w in windows])),
+    )
+
+
+def _windows(reference: ReadAt, other: ReadAt, places: list[int], coarse: int, rate_hz: int) -> list[_Window]:
+    found = (_window(reference, other, at, coarse, rate_hz) for at in places)
+    return [window for window in found if window is not None]
+
+
+def _moved(other: ReadAt, offset: float, ratio: float) -> ReadAt:
+    """`other` read in the reference's time."""
+
+    def read(start: int, frames: int) -> Block:
+        low, high = needed(offset, ratio, start, frames)
+        return between(other(low, high - low), low, offset, ratio, start, frames)
+
+    return read
+
+
+def _fitted(windows: list[_Window]) -> tuple[float, float]:
+    """Offset and drift of the windows. Raises NotSameRecordingError where they are not on one line."""
     offset, drift = _line(windows)
     scatter = float(np.median([abs(w.delay - offset - drift * w.at) for w in windows]))
     if scatter > SCATTER_FRAMES:
@@ -86,13 +114,7 @@ def find_alignment(
         raise NotSameRecordingError(
             f"its clock is off by {drift * 1e6:.0f} ppm, at most {MOST_DRIFT_PPM:.0f}"
         )
-    return Alignment(
-        offset_frames=offset,
-        drift_ppm=drift * 1e6,
-        polarity=1 if float(np.median([w.correlation for w in windows])) > 0.0 else -1,
-        gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
-        correlation=correlation,
-    )
+    return offset, drift
 
 
 def _coarse_offset(reference: ReadAt, other: ReadAt, frames: int, other_frames: int, rate_hz: int) -> int:

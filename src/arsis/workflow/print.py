@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from arsis.dsp.resample import resampled_frames
 from arsis.errors import ArsisError
 from arsis.io.write import container_of, write_sound
 from arsis.render.ear import PrintEar, SectionTook
@@ -84,7 +85,10 @@ def _written(source: Source, way: Way, out: Path, started: float, progress: Prog
         raise ArsisError(f"{out}: is the mix itself, which is never written to")
     ear = PrintEar(source, way)
     out.parent.mkdir(parents=True, exist_ok=True)
-    with write_sound(out, way.out_rate_hz, info.channels, way.word.encoding, container) as writer:
+    frames = resampled_frames(info.frames, info.rate_hz, way.out_rate_hz)
+    with write_sound(
+        out, way.out_rate_hz, info.channels, way.word.encoding, container, frames=frames
+    ) as writer:
 
         def keep(words: Words) -> None:
             ear.hear(words)
