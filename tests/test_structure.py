@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 
-import mir_eval
+import mir_eval  # type: ignore[import-untyped]
 import numpy as np
 import pytest
 
@@ -118,6 +118,15 @@ def test_beats_and_downbeats(case: Case) -> None:
     beats, down = np.array(structure.beats_s), np.array(structure.downbeats_s)
     assert mir_eval.beat.f_measure(song.beats_s, beats) >= FOUND_BEATS_F
     assert mir_eval.beat.f_measure(song.downbeats_s, down) >= FOUND_DOWNBEATS_F
+
+
+def test_beats_follow_a_change_of_tempo() -> None:
+    first, second = make_song(112.0, POP[:3]), make_song(124.0, POP[3:])
+    turn_s = first.end_s - 0.5  # songs are half a second longer than their bars
+    sound = np.hstack([first.sound[:, : round(turn_s * first.rate_hz)], second.sound])
+    beats = np.concatenate([first.beats_s, turn_s + second.beats_s])
+    found = find(sound, first.rate_hz)
+    assert mir_eval.beat.f_measure(beats, np.array(found.beats_s)) >= FOUND_BEATS_F
 
 
 def test_starts_lie_on_the_attacks() -> None:

@@ -23,6 +23,7 @@ SNAP = round(0.03 / FRAME_S)  # an onset this near a grid line is the beat
 PHASE_BLOCK_S = 10.0  # phase is judged over stretches this long
 LOCKED = 0.82  # mean resultant of the stretches' phases above which the song is on one grid, tuned
 KEPT = 0.8  # of what the best period nearby collects in each stretch; less means the tempo changes, tuned
+NEARBY = 1.15  # ratio of periods
 DETUNED = 1.0371  # a grid that is wrong for certain
 CONTRAST = 1.15  # by how much the grid must collect more than the wrong one
 TIGHTNESS = 300.0  # of the beats to the tempo path; Ellis's alpha for a curve of unit deviation
@@ -106,10 +107,10 @@ def _grid(curve: Array, period: float) -> _Grid | None:
 
 
 def _best_nearby(curve: Array, starts: Frames, period: float) -> Array:
-    """The most that any period within 6 % would collect in each stretch: more, where the tempo changes."""
+    """The most that any period nearby would collect in each stretch: more, where the tempo changes."""
     size = 1 << (int(np.diff(starts, append=len(curve)).max()) * 8 - 1).bit_length()
     centred = curve - curve.mean()
-    near = np.arange(int(size * 2.0 / period / 1.06), int(size * 2.0 / period * 1.06) + 2)
+    near = np.arange(int(size * 2.0 / period / NEARBY), int(size * 2.0 / period * NEARBY) + 2)
     parts = np.split(centred, starts[1:])
     return np.array([np.abs(np.fft.rfft(part, size)[near]).max() for part in parts])
 

@@ -7,6 +7,8 @@ irregular lengths), solved exactly by dynamic programming. Band and weight measu
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,6 +25,8 @@ REGULAR = 0.5  # weight of the penalty for irregular lengths
 VOTES = 0.5  # share of the section starts that must agree to move all downbeats
 CLEARER = 1.25  # and how much larger their level steps must be
 CONTRAST_REACH, NEARBY = 6, 3  # units
+RISE_DB, RISE_STEADY = 2.5, 0.7  # growth of a rise, and the share of its variance on a straight line
+RISE_UNITS = 4  # the most that two parts of one rise have each
 
 # Logistic weights of cut_evidence and their intercept: fitted to whether a cut lay within 0.5 s of a true
 # boundary of 36 composed songs (area under the curve 0.90 on songs left out). There nine in ten cuts were
@@ -73,6 +77,27 @@ def _irregularity(length: NDArray[np.int_]) -> Array:
     """0 for eight units, then 1/4 for other multiples of four, 1/2 for even numbers, 1 for odd."""
     other = np.where(length % 4 == 0, 0.25, np.where(length % 2 == 0, 0.5, 1.0))
     return np.where(length == 8, 0.0, other)
+
+
+def is_rise(loudness: Array) -> bool:
+    """Whether the units grow steadily louder, by RISE_DB from the first to the last."""
+    if len(loudness) < 2:
+        return False
+    place = np.arange(len(loudness)) - 0.5 * (len(loudness) - 1)
+    slope = float(place @ loudness) / float(place @ place)
+    straight = slope * place
+    explained = float(straight @ straight) / float(((loudness - loudness.mean()) ** 2).sum() + 1e-9)
+    return slope * (len(loudness) - 1) >= RISE_DB and explained >= RISE_STEADY
+
+
+def join_rises(cuts: Cuts, loudness: Array) -> Cuts:
+    """Cuts without those inside a rise: its bars are unlike each other, and still one section."""
+    kept = [int(cuts[0])]
+    for cut, after in pairwise(cuts[1:]):
+        short = cut - kept[-1] <= RISE_UNITS and after - cut <= RISE_UNITS
+        if not (short and is_rise(loudness[kept[-1] : after])):
+            kept.append(int(cut))
+    return np.array([*kept, int(cuts[-1])])
 
 
 def downbeat_shift(features: Features, bars: Bars, starts_s: Array) -> int:

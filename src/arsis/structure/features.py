@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block
 
-from .banks import band_bank, loudness_bank, mel_bank, pitch_bank
+from .banks import BANDS_HZ, MEL_BANDS, band_bank, loudness_bank, mel_bank, pitch_bank
 
 Floats = NDArray[np.float32]
 Spectra = NDArray[np.complexfloating[Any, Any]]
@@ -100,7 +100,7 @@ class FeatureStream:
         bands, classes = band_bank(freqs), pitch_bank(low)
 
         def pitch(spectra: Spectra) -> Floats:
-            size = np.sqrt(_power(spectra)) * np.float32(_PITCH_SCALE)
+            size = np.sqrt(_power(spectra)) * np.float32(PITCH_SCALE)
             middle = np.median(size, axis=1, keepdims=True)
             return np.asarray(np.log1p(20.0 * size / (8.0 * middle + np.float32(1e-3))) @ classes)
 
@@ -133,9 +133,16 @@ class FeatureStream:
         """Features of all that was added. To be called once."""
         rest = np.concatenate(self._waiting, axis=1) if self._waiting else np.zeros((self._channels, 0))
         self._take(rest, last=True)
-        mid, side = self._mid.result(), self._side.result()
+        wide = self._mid.result()
+        mel, bands, loudness = np.split(wide, [MEL_BANDS, MEL_BANDS + len(BANDS_HZ)], axis=1)
         return Features(
-            self._rate_hz, self._frames, mid[:, :40], mid[:, 40:45], mid[:, 45], side, self._pitch.result()
+            rate_hz=self._rate_hz,
+            frames=self._frames,
+            mel=mel,
+            bands=bands,
+            loudness=loudness[:, 0],
+            side_bands=self._side.result(),
+            pitch=self._pitch.result(),
         )
 
     def _take(self, chunk: Block, last: bool) -> None:
@@ -146,7 +153,3 @@ class FeatureStream:
         sinks = zip((mid, side, mid), self._resamplers, (self._mid, self._side, self._pitch), strict=True)
         for samples, resampler, spectra in sinks:
             spectra.add(samples if resampler is None else resampler.resample_chunk(samples, last=last))
-
-
-# Pitch compression works on magnitudes of an unscaled Hann spectrum, where 1e-3 is far below any music.
-_PITCH_SCALE = float(np.sqrt((np.hanning(2049)[:-1] ** 2).sum() * 1024.0))

@@ -13,7 +13,7 @@ from arsis.audio import Block
 from arsis.units import ms_to_frames, seconds_to_frames
 
 from .bars import Bars, find_bars
-from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts
+from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_rises
 from .features import FRAME_S, Features
 from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
 from .kinds import guess_kinds, name_sections
@@ -131,7 +131,9 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
 def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:
     units = describe_units(features, onsets, unit_edges_s(features, bars))
     similar = compare_units(units)
-    cuts = np.array([0, len(units)]) if units.is_even else find_cuts(similar.mean, bars is not None)
+    if units.is_even:
+        return _View(units, similar, np.array([0, len(units)]))
+    cuts = join_rises(find_cuts(similar.mean, bars is not None), units.loudness)
     return _View(units, similar, cuts)
 
 

@@ -12,8 +12,9 @@ from arsis.units import ms_to_frames
 from .running import Array
 
 RISE_MS = 4.0  # energy is that of the last 4 ms, and rises are taken over 4 ms: short against an attack
+MEMORY_MS = 16.0  # a period of a low bass: its ripple is no attack
 BACK_MS, AHEAD_MS = 60.0, 50.0  # how far from the expected place an attack may lie
-NEAR_MS = 30.0  # deviation of the preference for the expected place
+NEAR_MS = 20.0  # deviation of the preference for the expected place
 FOOT = 0.12  # of the steepest rise: below it the attack has not begun
 STRUCK = 0.15  # decades of energy, three bands together, that make an attack
 EDGES_HZ = (160.0, 1500.0)  # low, middle, high
@@ -60,8 +61,7 @@ def attack_foot(block: Block, rate_hz: int, expected_frame: int) -> Foot:
     for band in _bands(block.mean(axis=0), rate_hz):
         energy = _past_mean(band**2, rise_frames)
         level += np.log10(energy + 1e-3 * energy.max() + 1e-12)
-    rise = np.zeros(len(level))
-    rise[rise_frames:] = np.maximum(level[rise_frames:] - level[:-rise_frames], 0.0)
+    rise = _rise(level, rise_frames, ms_to_frames(MEMORY_MS, rate_hz))
     away_ms = (np.arange(low, high) - expected_frame) * (1000.0 / rate_hz)
     peak = low + int((rise[low:high] * np.exp(-0.5 * (away_ms / NEAR_MS) ** 2)).argmax())
     if rise[peak] < STRUCK:
@@ -75,6 +75,13 @@ def suggest_join(foot: Foot, at_s: float, step_db: float) -> JoinSuggestion:
     if foot.strength == 0.0:
         return JoinSuggestion(at_s, FADE_HELD_MS, LEAD_MS)
     return JoinSuggestion(at_s, FADE_STEP_MS if abs(step_db) >= LARGE_STEP_DB else FADE_MS, LEAD_MS)
+
+
+def _rise(level: Array, rise_frames: int, memory: int) -> Array:
+    """Growth over `rise_frames`, against the highest of the `memory` before those."""
+    padded = np.concatenate([np.full(memory + rise_frames, level[0]), level])[: len(level) + memory]
+    highest = np.lib.stride_tricks.sliding_window_view(padded, memory + 1).max(axis=1)[: len(level)]
+    return np.asarray(np.maximum(level - highest, 0.0))
 
 
 def _past_mean(values: Array, width: int) -> Array:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .boundaries import Cuts
+from .boundaries import Cuts, is_rise
 from .running import Array
 from .units import Units
 
@@ -33,6 +33,8 @@ def guess_kinds(units: Units, cuts: Cuts, labels: NDArray[np.int_]) -> tuple[str
             kinds.append("chorus")
         elif label == verse:
             kinds.append("verse")
+        elif 0 < section < count - 1 and is_rise(units.loudness[cuts[section] : cuts[section + 1]]):
+            kinds.append("build")
         elif many[label] > 1 and nexts and all(nexts):
             kinds.append("pre_chorus")
         elif loudness[section] < loudness.max() - QUIET_DB and 0 < section < count - 1:
@@ -93,7 +95,8 @@ def _chorus(energy: Array, lengths: Cuts, labels: NDArray[np.int_]) -> int:
 
 def _verse(energy: Array, cuts: Cuts, labels: NDArray[np.int_], chorus: int) -> int | None:
     """The largest other label that comes back; else the largest other."""
-    others = [label for label in sorted(set(labels.tolist())) if label != chorus]
+    inner = set(labels[1:-1].tolist()) or set(labels.tolist())
+    others = [label for label in sorted(inner) if label != chorus]
     again = [label for label in others if (labels == label).sum() > 1] or others
     lengths = np.diff(cuts)
     scores: dict[int, float] = {}

@@ -1,0 +1,91 @@
+"""The steps between features and sections, each against its definition or a case worked out by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+
+from arsis.structure.boundaries import BAND, _block_scores, find_cuts, is_rise, join_rises
+from arsis.structure.kinds import name_sections
+from arsis.structure.labels import letter
+from arsis.structure.running import means_between, running_max, running_mean
+
+from .tolerances import ALGEBRA
+
+
+def blocks(*lengths: int) -> np.ndarray:
+    """Alike inside each block, unlike across."""
+    label = np.repeat(np.arange(len(lengths)), lengths)
+    return np.asarray(label[:, None] == label, np.float64)
+
+
+@examples(max_examples=10)
+@given(st.integers(1, 24), st.integers(0, 1000))
+def test_block_scores_are_their_definition(count: int, seed: int) -> None:
+    """Marmoret, Cohen and Bimbot (2023), eq. 9: the sum over 0 < |i - j| <= band, over the length."""
+    half = np.random.default_rng(seed).standard_normal((count, count))
+    similar = half + half.T
+    scores = _block_scores(similar)
+    for start in range(count):
+        for stop in range(start + 1, count + 1):
+            inside = [
+                (i, j) for i in range(start, stop) for j in range(start, stop) if 0 < abs(i - j) <= BAND
+            ]
+            naive = sum(similar[i, j] for i, j in inside) / (stop - start)
+            assert scores[start, stop] == pytest.approx(naive, abs=1e3 * ALGEBRA)
+
+
+@pytest.mark.parametrize("lengths", [(8, 8, 8), (4, 16, 8, 12), (8, 5, 8), (12,), (3, 9)])
+@pytest.mark.parametrize("bars", [True, False])
+def test_clear_blocks_are_cut_where_they_change(lengths: tuple[int, ...], bars: bool) -> None:
+    assert find_cuts(blocks(*lengths), bars).tolist() == [0, *np.cumsum(lengths)]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_a_few_units_are_cut_into_at_most_as_many(count: int) -> None:
+    cuts = find_cuts(np.ones((count, count)), True)
+    assert cuts.tolist() == [0, count]
+
+
+def test_a_rise_is_steady_and_large_enough() -> None:
+    assert is_rise(np.array([-24.0, -23.5, -22.0, -20.5]))
+    assert not is_rise(np.array([-20.5, -22.0, -23.5, -24.0]))
+    assert not is_rise(np.array([-20.0, -20.1, -19.9, -20.0]))
+    assert not is_rise(np.array([-24.0, -18.0, -25.0, -20.0]))
+    assert not is_rise(np.array([-20.0]))
+
+
+def test_the_parts_of_a_rise_are_joined_and_others_kept() -> None:
+    loudness = np.concatenate([np.full(8, -25.0), [-24.3, -23.6, -22.4, -20.4], np.full(8, -19.0)])
+    assert join_rises(np.array([0, 8, 10, 12, 20]), loudness).tolist() == [0, 8, 12, 20]
+
+
+def test_names_count_what_comes_more_than_once() -> None:
+    kinds = ("intro", "verse", "pre_chorus", "chorus", "verse", "pre_chorus", "chorus", "other", "outro")
+    assert name_sections(kinds) == (
+        "intro", "verse 1", "pre-chorus 1", "chorus 1", "verse 2", "pre-chorus 2", "chorus 2", "part",
+        "outro",
+    )  # fmt: skip
+    assert name_sections(("other",)) == ("song",)
+
+
+def test_letters_go_on_after_z() -> None:
+    assert [letter(number) for number in (0, 1, 25, 26, 27, 52)] == ["A", "B", "Z", "AA", "AB", "BA"]
+
+
+def test_running_mean_and_max_are_their_definition() -> None:
+    values = np.random.default_rng(3).standard_normal((30, 2))
+    mean, largest = running_mean(values, 5), running_max(values, 2)
+    for row in range(30):
+        around = values[max(row - 2, 0) : row + 3]
+        assert mean[row] == pytest.approx(around.mean(axis=0), abs=ALGEBRA)
+        assert np.array_equal(largest[row], around.max(axis=0))
+
+
+def test_means_between_take_at_least_one_row() -> None:
+    rows = np.arange(10.0)[:, None]
+    means = means_between(rows, 0.1, np.array([0.0, 0.3, 0.31, 0.9, 5.0]))
+    assert means[:, 0].tolist() == [1.0, 3.0, 5.5, 9.0]
