@@ -177,16 +177,18 @@ def _keys(before: Any, after: Any) -> str:
 
 def _ride(before: Sequence[RidePoint], after: Sequence[RidePoint]) -> Iterator[str]:
     old, new = {one.time_s: one for one in before}, {one.time_s: one for one in after}
-    told = [f"ride: point at {_at(old, new, time)} removed" for time in old if time not in new]
-    for time, one in new.items():
-        if time not in old:
-            told.append(f"ride: point added at {_at(old, new, time)}, {quantity(one.gain_db, 'dB')}")
-        elif old[time] != one:
-            told.append(f"ride at {quantity(time, 's')} {change(old[time].gain_db, one.gain_db, 'dB')}")
-    if before != after and (len(told) > _MOST_POINTS or not told):
+    touched = [time for time in sorted({*old, *new}) if old.get(time) != new.get(time)]
+    if before != after and not 0 < len(touched) <= _MOST_POINTS:
         counts = f"{len(before)} → {len(after)} points"
-        told = [f"ride redrawn: {counts}, {len(told)} of them added, removed or changed"]
-    yield from told
+        yield f"ride redrawn: {counts}, {len(touched)} of them added, removed or changed"
+        return
+    for time in touched:
+        if time not in new:
+            yield f"ride: point at {_at(old, new, time)} removed"
+        elif time not in old:
+            yield f"ride: point added at {_at(old, new, time)}, {quantity(new[time].gain_db, 'dB')}"
+        else:
+            yield f"ride at {quantity(time, 's')} {change(old[time].gain_db, new[time].gain_db, 'dB')}"
 
 
 def _at(old: dict[float, RidePoint], new: dict[float, RidePoint], time: float) -> str:
