@@ -28,9 +28,11 @@ PITCH_S = 512 / HARMONY_HZ
 # Input is regrouped to this many frames whatever the blocks that come in: products of matrices and
 # the resampler then see the same shapes, and block size cannot change a bit.
 CHUNK_FRAMES = 1 << 17
-BATCH = (
-    64  # frames that are transformed together: they stay in the second-level cache, 128 take twice as long
-)
+# Frames that are transformed together: they stay in the second-level cache, 128 take twice as long.
+BATCH = 64
+
+# Pitch compression works on magnitudes of an unscaled Hann spectrum, where 1e-3 is far below any music.
+PITCH_SCALE = float(np.sqrt((np.hanning(2049)[:-1] ** 2).sum() * 1024.0))
 
 
 @dataclass(frozen=True, slots=True)
