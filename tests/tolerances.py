@@ -31,9 +31,7 @@ FOUND_PAIRWISE = 0.97  # which stretches are the same music: 0.998
 FOUND_BEATS_F = 0.97  # 0.997
 FOUND_DOWNBEATS_F = 0.95  # 0.991
 FOUND_TEMPO_SHARE = 0.001  # 0.0001, the octave left free
-FOOT_MEDIAN_S = (
-    0.008  # under what joins need (docs/sections.md); 0.003 measured, strokes played with 4 ms of jitter
-)
+FOOT_MEDIAN_S = 0.008  # what joins need; 0.003 measured, strokes played with 4 ms of jitter
 FOOT_MS = 1.5  # a bare attack over quiet noise: the window in which energy is read is 4 ms
 
 SINGLE = 2e-6  # sums of 64 float32 products of signals near full scale
@@ -75,3 +73,5 @@ RESAMPLED_ALIAS_DB = -175.0  # SoX manual: rejection of the very high quality
 OFFSET_FRAMES = 0.05  # issue 5 asks for an offset within 0.05 samples
 DRIFT_PPM = 0.5  # over 20 s: a hundredth of a frame at each end is 0.02 ppm, music's own bias is more
 GAIN_MATCH_DB = 0.01  # level of one recording over another
+FLOAT32 = 2e-6  # a detector that sums some hundred float32 products of signals near full scale
+SHORT_METER_DB = 0.1  # a four-times meter of 12 taps a phase has ripple of its own; its readings are given to 0.1 dB
