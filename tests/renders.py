@@ -12,8 +12,9 @@ from arsis.audio import Block
 from arsis.io.info import SoundInfo
 from arsis.plan.model import Song
 from arsis.render.ear import PrintEar
-from arsis.render.run import Joins, Way, Word, render
+from arsis.render.run import Joins, Way, render
 from arsis.render.source import Source
+from arsis.render.words import Word
 
 
 @dataclass

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from arsis.plan.model import Finish, Join, RidePoint
-from arsis.render.run import Word
+from arsis.render.words import Word
 from arsis.settings import Bell, Gain, HighPass, Limiter, LowShelf
 
 from .meter16 import true_peak_dbtp

@@ -13,9 +13,10 @@ from arsis.measure.summary import Meters, SectionFacts, SectionMeters, SoundFact
 from .ear import PrintEar, SectionTook, steps
 from .engine import Taps
 from .progress import Progress, unseen
-from .run import Joins, Way, Words, render
+from .run import Joins, Way, render
 from .source import Source
 from .took import Took
+from .words import Words
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,10 +62,9 @@ def difference(a: SoundReader, b: SoundReader, progress: Progress = unseen) -> D
     total = left = 0.0
     done = 0
     a.seek(0)
-    other.rewind()
     # A block of just one place, so that its difference is one sum.
     while (first := a.read(round(PLACE_S * info.rate_hz))).shape[1]:
-        second = other(first.shape[1]) * gain
+        second = other(done, first.shape[1]) * gain
         rest = second - first
         for meter, block in zip(meters, (first, second, rest), strict=True):
             meter.add(block)
@@ -85,10 +84,11 @@ def difference(a: SoundReader, b: SoundReader, progress: Progress = unseen) -> D
 
 def _least_squares(a: SoundReader, other: AlignedSound) -> float:
     a.seek(0)
-    other.rewind()
     across = power = 0.0
+    done = 0
     while (first := a.read(BLOCK_FRAMES)).shape[1]:
-        second = other(first.shape[1])
+        second = other(done, first.shape[1])
+        done += first.shape[1]
         across += float(np.sum(first * second))
         power += float(np.sum(second * second))
     return across / power if power > 0.0 else 1.0

@@ -20,10 +20,11 @@ from arsis.plan.model import Song
 from arsis.settings import Gain
 
 from .engine import Taps
-from .run import Way, Words
+from .run import Way
 from .schedule import Schedule, schedule
 from .source import Source
 from .took import TookMeter
+from .words import Words
 
 # A print whose limiter takes more than this of an asked step is reported (law 11).
 MOST_OF_A_STEP = 0.25

@@ -6,8 +6,9 @@ word length -> print. Everything streams; each stage is in place, so taps along 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from copy import deepcopy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block, silence
 from arsis.dsp.resample import Resampler
-from arsis.plan.model import Finish, Song
+from arsis.plan.model import Finish, Pass, Song
 from arsis.process import ChainRunner
 from arsis.process.limiting import LimiterRunner
 from arsis.units import db_to_gain
@@ -90,6 +91,26 @@ class Engine:
     def join_sounds(self) -> tuple[JoinSound, ...]:
         """The sound around the joins made so far, where it was asked to be kept."""
         return tuple(self._mixer.sounds)
+
+    @property
+    def latency(self) -> int:
+        """Frames by which the passes run behind the mix."""
+        return self._bank.latency
+
+    def checkpoint(self) -> Engine:
+        """A second engine in the same state, without taps, which goes on exactly as this one would."""
+        twin = Engine(self.song, self.schedule, self.rate_hz, self.channels, self.out_rate_hz, self.printed)
+        twin._bank, twin._mixer = self._bank.checkpoint(), self._mixer.checkpoint()
+        twin._finish, twin._limiter = deepcopy(self._finish), deepcopy(self._limiter)
+        return twin
+
+    def turn_to(
+        self, song: Song, plan: Schedule, changed: Mapping[str, Pass], mix_so_far: Iterable[Block]
+    ) -> None:
+        """Goes on with another plan, alike so far in all that was heard; `changed` passes catch up."""
+        self.song, self.schedule = song, plan
+        self._bank.replace(changed, mix_so_far)
+        self._mixer.turn_to(plan)
 
     def _asked(self, block: Block) -> Block:
         _tell(self.taps.asked, block)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -127,6 +128,16 @@ class JoinMixer:
     def flush(self, blocks: Mapping[str, Block]) -> Block:
         """The rest, after the last `blocks` of the passes."""
         return self.push(blocks)
+
+    def checkpoint(self) -> JoinMixer:
+        """A second mixer in the same state, that keeps no reports."""
+        twin = copy(self)  # held sound is never written to, so both may have it
+        twin.reports, twin.sounds = [], []
+        return twin
+
+    def turn_to(self, schedule: Schedule) -> None:
+        """Goes on with another schedule, alike up to the stretch that is being given."""
+        self._schedule = schedule
 
     def _hold(self, blocks: Mapping[str, Block]) -> None:
         keep = self._at

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from copy import deepcopy
 
 import numpy as np
 
@@ -11,14 +12,15 @@ from arsis.audio import Block, silence
 from arsis.plan.model import Pass
 from arsis.process import ChainRunner, Runner
 
-# The sound of a pass printed elsewhere, aligned to the mix: frames -> the next block of it.
-PrintedSource = Callable[[int], Block]
+# The sound of a pass printed elsewhere in the mix's time: (start, frames) -> the block there.
+PrintedSource = Callable[[int, int], Block]
 
 
 class PassBank:
     """Runs each pass over the whole mix, so that filters and detectors are settled at every join.
 
-    `push` gives one block a pass, all of one length, in place with the mix.
+    `push` gives one block a pass, all of one length, in place with the mix; they run `latency` frames
+    behind it.
     """
 
     def __init__(
@@ -29,30 +31,49 @@ class PassBank:
         printed: Mapping[str, PrintedSource],
         pool: ThreadPoolExecutor | None = None,
     ) -> None:
-        latest = max((ChainRunner(p.chain, rate_hz, channels).latency for p in passes.values()), default=0)
-        self._runners: dict[str, Runner] = {
-            name: ChainRunner(p.chain, rate_hz, channels, at_least_latency=latest)
-            for name, p in passes.items()
-        }
-        self._printed, self._channels, self._pool = printed, channels, pool
-        self._drop = self._latency = latest
+        self._rate_hz, self._channels = rate_hz, channels
+        self._printed, self._pool = printed, pool
+        self.latency = max(
+            (ChainRunner(p.chain, rate_hz, channels).latency for p in passes.values()), default=0
+        )
+        self._runners = {name: self._runner(treatment) for name, treatment in passes.items()}
+        self._drop = self.latency
+        self._fed = 0
 
     def push(self, block: Block) -> dict[str, Block]:
-        inputs = {name: self._input(name, block) for name in self._runners}
-        outputs = self._run(inputs)
+        outputs = self._run({name: self._input(name, block, self._fed) for name in self._runners})
+        self._fed += block.shape[1]
         dropped = min(self._drop, block.shape[1])
         self._drop -= dropped
         return {name: np.ascontiguousarray(out[:, dropped:]) for name, out in outputs.items()}
 
     def flush(self) -> dict[str, Block]:
-        tail = silence(self._channels, self._latency)
-        return {
-            name: out[:, self._drop :] for name, out in self._run(dict.fromkeys(self._runners, tail)).items()
-        }
+        outputs = self._run(dict.fromkeys(self._runners, silence(self._channels, self.latency)))
+        return {name: out[:, self._drop :] for name, out in outputs.items()}
 
-    def _input(self, name: str, block: Block) -> Block:
+    def replace(self, treatments: Mapping[str, Pass], mix_so_far: Iterable[Block]) -> None:
+        """Puts other treatments in place of passes, as if they had run from the start of the song."""
+        runners = {name: self._runner(treatment) for name, treatment in treatments.items()}
+        fed = 0
+        for block in mix_so_far:
+            for name, runner in runners.items():
+                runner.process(self._input(name, block, fed))
+            fed += block.shape[1]
+        self._runners |= runners
+
+    def checkpoint(self) -> PassBank:
+        """A second bank in the same state."""
+        twin = PassBank({}, self._rate_hz, self._channels, self._printed)
+        twin._runners = deepcopy(self._runners)
+        twin.latency, twin._drop, twin._fed = self.latency, self._drop, self._fed
+        return twin
+
+    def _runner(self, treatment: Pass) -> Runner:
+        return ChainRunner(treatment.chain, self._rate_hz, self._channels, at_least_latency=self.latency)
+
+    def _input(self, name: str, block: Block, start: int) -> Block:
         source = self._printed.get(name)
-        return block if source is None else source(block.shape[1])
+        return block if source is None else source(start, block.shape[1])
 
     def _run(self, inputs: Mapping[str, Block]) -> dict[str, Block]:
         if self._pool is None or len(inputs) < 2:

@@ -37,7 +37,7 @@ class SoundAt:
 
 
 class AlignedSound:
-    """A recording in another one's time, frames asked for in order."""
+    """A recording in another one's time."""
 
     def __init__(self, reader: SoundReader, alignment: Alignment, frames: int) -> None:
         self._read, self._polarity = SoundAt(reader), float(alignment.polarity)
@@ -48,20 +48,14 @@ class AlignedSound:
             abs(alignment.offset_frames - whole), abs(alignment.offset_frames + drift_frames - whole)
         )
         self._whole = whole if in_step < WHOLE_FRAME else None
-        self._at = 0
 
-    def rewind(self) -> None:
-        self._at = 0
-
-    def __call__(self, frames: int) -> Block:
-        first, self._at = self._at, self._at + frames
-        if frames == 0:
-            return self._read(0, 0)
-        if self._whole is not None:
-            return self._read(first + self._whole, frames) * self._polarity
-        start, ratio = self.alignment.offset_frames, 1.0 + self.alignment.drift_ppm * 1e-6
-        low, high = needed(start, ratio, first, frames)
-        return between(self._read(low, high - low), low, start, ratio, first, frames) * self._polarity
+    def __call__(self, start: int, frames: int) -> Block:
+        """Frames [start, start + frames) of the reference's time."""
+        if self._whole is not None or frames == 0:
+            return self._read(start + (self._whole or 0), frames) * self._polarity
+        offset, ratio = self.alignment.offset_frames, 1.0 + self.alignment.drift_ppm * 1e-6
+        low, high = needed(offset, ratio, start, frames)
+        return between(self._read(low, high - low), low, offset, ratio, start, frames) * self._polarity
 
 
 def lined_up(other: SoundReader, reference: SoundReader) -> AlignedSound:

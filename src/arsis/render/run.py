@@ -7,36 +7,18 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
-from arsis.audio import BLOCK_FRAMES, Block, Span
-from arsis.dsp.dither import Quantiser
+from arsis.audio import BLOCK_FRAMES
 from arsis.errors import PlanError
-from arsis.plan.model import Finish, Pass, Section, Song
-from arsis.process import is_neutral_chain
+from arsis.plan.model import Finish, Section, Song
 
-from .engine import Engine, Finished, Taps
+from .engine import Engine, Taps
 from .joins import JoinReport, JoinSound
 from .progress import Progress, unseen
-from .schedule import Hold, Schedule, schedule
+from .schedule import schedule
 from .source import Source
+from .words import ToWords, Word, Words
 
-# Finished words: int32 for an integer word length, float64 for 32-bit float.
-Words = NDArray[np.int32] | Block
 Sink = Callable[[Words], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """The word a print is written in. bits: 16, 24 or 32; float is 32-bit floating point."""
-
-    bits: int
-    is_float: bool = False
-
-    @property
-    def encoding(self) -> str:
-        return "float32" if self.is_float else f"pcm_s{self.bits}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +62,7 @@ def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) ->
     """
     info = source.mix.info
     plan = schedule(source.song, info.rate_hz, info.frames)
-    source.rewind()
+    source.mix.seek(0)
     with ThreadPoolExecutor(way.threads) if way.threads > 1 else nullcontext() as pool:
         engine = Engine(
             source.song,
@@ -93,7 +75,7 @@ def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) ->
             pool,
             way.keep_join_sound,
         )
-        words = _ToWords(source, plan, way)
+        words = ToWords(source, source.song, plan, way.word, way.out_rate_hz)
         done = 0
         while (block := source.mix.read(way.block_frames)).shape[1]:
             sink(words.push(engine.push(block)))
@@ -101,60 +83,3 @@ def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) ->
             progress(done, info.frames)
         sink(words.push(engine.flush()))
     return Joins(engine.joins, engine.join_sounds)
-
-
-class _ToWords:
-    """Finished sound to words. Where the plan leaves the mix alone and the limiter rested, the mix's own
-    words pass untouched; everywhere else a reduced word length is dithered."""
-
-    def __init__(self, source: Source, plan: Schedule, way: Way) -> None:
-        info, word = source.mix.info, way.word
-        self._untouched: tuple[Span, ...] = ()
-        if not info.is_float and info.bits is not None and info.bits <= word.bits:
-            self._untouched = untouched(source.song, plan) if way.out_rate_hz == info.rate_hz else ()
-        self._at = 0
-        self._quantiser = (
-            None
-            if word.is_float
-            else Quantiser(word.bits, info.channels, source.seed, source.song.finish.dither)
-        )
-
-    def push(self, finished: Finished) -> Words:
-        if self._quantiser is None:
-            return finished.sound
-        start, self._at = self._at, self._at + finished.sound.shape[1]
-        return self._quantiser.process(
-            np.ascontiguousarray(finished.sound), self._exact(start, finished.gain)
-        )
-
-    def _exact(self, start: int, gain: NDArray[np.float64]) -> NDArray[np.uint8] | None:
-        parts = [span.clip(start, start + gain.shape[0]) for span in self._untouched]
-        if not any(part.frames for part in parts):
-            return None
-        exact = np.zeros(gain.shape[0], dtype=np.uint8)
-        for part in parts:
-            exact[part.start - start : part.end - start] = 1
-        exact[gain != 1.0] = 0
-        return exact
-
-
-def untouched(song: Song, plan: Schedule) -> tuple[Span, ...]:
-    """Where the plan itself changes nothing: neutral pass, no ride, neutral finish."""
-    finish = song.finish
-    if (
-        finish.gain_db != 0.0
-        or not is_neutral_chain(finish.chain)
-        or any(p.gain_db != 0.0 for p in plan.ride)
-    ):
-        return ()
-    return tuple(
-        stretch.span
-        for stretch in plan.stretches
-        if isinstance(stretch, Hold)
-        and stretch.voice.ride_db == 0.0
-        and _leaves_alone(song.pass_[stretch.voice.pass_name])
-    )
-
-
-def _leaves_alone(treatment: Pass) -> bool:
-    return treatment.print is None and is_neutral_chain(treatment.chain)

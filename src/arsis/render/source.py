@@ -30,12 +30,6 @@ class Source:
         """Of the dither noise: the mix's own, so that two prints of it differ only where their plans do."""
         return int(self.mix_sha256[:16], 16)
 
-    def rewind(self) -> None:
-        """Back to the start, for another render."""
-        self.mix.seek(0)
-        for printed in self.printed.values():
-            printed.rewind()
-
 
 def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
     """Opens the mix and every printed pass that a section uses.
@@ -58,5 +52,4 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
         for name, treatment in song.pass_.items()
         if treatment.print is not None and name in used
     }
-    mix.seek(0)
     return Source(song, mix, digest, printed)

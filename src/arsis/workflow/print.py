@@ -12,8 +12,9 @@ from arsis.errors import ArsisError
 from arsis.io.write import container_of, write_sound
 from arsis.render.ear import PrintEar, SectionTook
 from arsis.render.progress import Progress, unseen
-from arsis.render.run import Way, Word, Words, render, single_pass
+from arsis.render.run import Way, render, single_pass
 from arsis.render.source import Source, open_source
+from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings
 
 from .places import open_plan

@@ -1,0 +1,92 @@
+"""Finished sound to the words of a print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from arsis.audio import Block, Span
+from arsis.dsp.dither import Quantiser
+from arsis.plan.model import Pass, Song
+from arsis.process import is_neutral_chain
+
+from .engine import Finished
+from .schedule import Hold, Schedule
+from .source import Source
+
+# Finished words: int32 for an integer word length, float64 for 32-bit float.
+Words: TypeAlias = NDArray[np.int32] | Block
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """The word a print is written in. bits: 16, 24 or 32; float is 32-bit floating point."""
+
+    bits: int
+    is_float: bool = False
+
+    @property
+    def encoding(self) -> str:
+        return "float32" if self.is_float else f"pcm_s{self.bits}"
+
+
+class ToWords:
+    """Where the plan leaves the mix alone and the limiter rested, the mix's own words pass untouched;
+    everywhere else a reduced word length is dithered.
+
+    first: the frame of the print that comes first; other than 0 only for noise that is not shaped.
+    """
+
+    def __init__(
+        self, source: Source, song: Song, plan: Schedule, word: Word, out_rate_hz: int, first: int = 0
+    ) -> None:
+        info = source.mix.info
+        self._untouched: tuple[Span, ...] = ()
+        fits = not info.is_float and info.bits is not None and info.bits <= word.bits
+        if fits and out_rate_hz == info.rate_hz:
+            self._untouched = untouched(song, plan)
+        self._at = first
+        self._quantiser = (
+            None
+            if word.is_float
+            else Quantiser(word.bits, info.channels, source.seed, song.finish.dither, first_frame=first)
+        )
+
+    def push(self, finished: Finished) -> Words:
+        if self._quantiser is None:
+            return finished.sound
+        start, self._at = self._at, self._at + finished.sound.shape[1]
+        sound = np.ascontiguousarray(finished.sound)
+        return self._quantiser.process(sound, self._exact(start, finished.gain))
+
+    def _exact(self, start: int, gain: NDArray[np.float64]) -> NDArray[np.uint8] | None:
+        parts = [span.clip(start, start + gain.shape[0]) for span in self._untouched]
+        if not any(part.frames for part in parts):
+            return None
+        exact = np.zeros(gain.shape[0], dtype=np.uint8)
+        for part in parts:
+            exact[part.start - start : part.end - start] = 1
+        exact[gain != 1.0] = 0
+        return exact
+
+
+def untouched(song: Song, plan: Schedule) -> tuple[Span, ...]:
+    """Where the plan itself changes nothing: neutral pass, no ride, neutral finish."""
+    finish = song.finish
+    ridden = any(point.gain_db != 0.0 for point in plan.ride)
+    if ridden or finish.gain_db != 0.0 or not is_neutral_chain(finish.chain):
+        return ()
+    return tuple(
+        stretch.span
+        for stretch in plan.stretches
+        if isinstance(stretch, Hold)
+        and stretch.voice.ride_db == 0.0
+        and _leaves_alone(song.pass_[stretch.voice.pass_name])
+    )
+
+
+def _leaves_alone(treatment: Pass) -> bool:
+    return treatment.print is None and is_neutral_chain(treatment.chain)
