@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from copy import deepcopy
+from copy import copy, deepcopy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -99,7 +99,8 @@ class Engine:
 
     def checkpoint(self) -> Engine:
         """A second engine in the same state, without taps, which goes on exactly as this one would."""
-        twin = Engine(self.song, self.schedule, self.rate_hz, self.channels, self.out_rate_hz, self.printed)
+        twin = copy(self)
+        twin.taps, twin.pool, twin.keep_join_sound = Taps(), None, False
         twin._bank, twin._mixer = self._bank.checkpoint(), self._mixer.checkpoint()
         twin._finish, twin._limiter = deepcopy(self._finish), deepcopy(self._limiter)
         return twin

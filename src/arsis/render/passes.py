@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from copy import deepcopy
+from copy import copy, deepcopy
 
 import numpy as np
 
@@ -63,9 +63,8 @@ class PassBank:
 
     def checkpoint(self) -> PassBank:
         """A second bank in the same state."""
-        twin = PassBank({}, self._rate_hz, self._channels, self._printed)
-        twin._runners = deepcopy(self._runners)
-        twin.latency, twin._drop, twin._fed = self.latency, self._drop, self._fed
+        twin = copy(self)
+        twin._runners, twin._pool = deepcopy(self._runners), None
         return twin
 
     def _runner(self, treatment: Pass) -> Runner:

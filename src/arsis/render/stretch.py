@@ -50,10 +50,10 @@ class Stretch:
 
         Raises PlanError where the plan does not fit the mix.
         """
-        self._turn_to(song)
         # Shaped noise carries its error from the first frame on, so its words have to as well.
         shaped = not self._word.is_float and song.finish.dither not in ("none", "flat")
         begin = 0 if shaped else start
+        self._turn_to(song, begin)
         at = max((c for c in self._kept if c.given <= begin), key=lambda c: c.given)
         finished = self._run(at, begin, end)
         to_words = ToWords(self._source, song, self._plan, self._word, self._source.mix.info.rate_hz, begin)
@@ -78,8 +78,9 @@ class Stretch:
             np.concatenate([p.sound for p in parts], axis=1), np.concatenate([p.gain for p in parts])
         )
 
-    def _turn_to(self, song: Song) -> None:
-        """Keeps the checkpoints that still hold for `song`, with its changed passes run up to them."""
+    def _turn_to(self, song: Song, begin: int) -> None:
+        """Keeps the last checkpoint before `begin` that still holds for `song`, with its
+        changed passes run up to it."""
         if song == self._song:
             return
         info = self._source.mix.info
@@ -93,7 +94,7 @@ class Stretch:
             and fresh.latency == old.latency
         )
         heard = self._first_difference(song, plan) if same else 0
-        held = [c for c in self._kept[1:] if c.fed <= heard]
+        held = [c for c in self._kept[1:] if c.fed <= heard and c.given <= begin]
         changed = [n for n in plan.passes if song.pass_[n] != self._song.pass_.get(n)]
         self._kept = [_Checkpoint(0, 0, fresh)]
         if held:
