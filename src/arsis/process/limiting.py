@@ -40,8 +40,11 @@ FINE_SINCS = (
 # Common practice, no source. A hold that outlasts half a period of a low bass note keeps the gain from
 # following its waveform; a short release asks for a shorter one.
 HOLD_MS, HOLD_SHARE = 12.0, 0.125
-# Common practice, no source: the slow follower's time constants, as multiples of the release.
-SLOW_CHARGE, SLOW_RELEASE = 8.0, 6.0
+# What a release leaves of a short peak's reduction: common practice, no source.
+RELEASE_LEAVES = 0.1
+# Common practice, no source: the slow follower's time constants, as multiples of the fast one's. A
+# single peak fills it to about a sixteenth.
+SLOW_CHARGE, SLOW_RELEASE = 16.0, 12.0
 # Followers aim this far below zero (0.001 dB), and so arrive at no reduction at all in finite time.
 SETTLE = 2.0**-13
 FINE_LOOKAHEAD_MS = 1.5
@@ -104,7 +107,7 @@ def _form(kind: int, late: int, ahead: int, lookahead: int, hold: int) -> Form:
 
 def coarse_rule(settings: Limiter, rate_hz: int, form: Form, ceiling: float) -> Rule:
     """The first stage's figures, with both followers."""
-    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
+    ticks = _release_ticks(settings, rate_hz)
     charge = _same_everywhere(-math.expm1(-1.0 / (SLOW_CHARGE * ticks)))
     target = ceiling * db_to_gain(-COARSE_MARGIN_DB)
     return _rule(ticks, form, ceiling, target, charge, bend_bound(phases(COARSE_SINC, kernels.COARSE_PHASES)))
@@ -112,8 +115,13 @@ def coarse_rule(settings: Limiter, rate_hz: int, form: Form, ceiling: float) -> 
 
 def fine_rule(settings: Limiter, rate_hz: int, form: Form, ceiling: float, trigger: float) -> Rule:
     """A careful stage's figures; its slow follower never fills."""
-    ticks = settings.release_ms / 1000.0 * rate_hz / TICK
+    ticks = _release_ticks(settings, rate_hz)
     return _rule(ticks, form, trigger, ceiling * db_to_gain(-FINE_MARGIN_DB), 0.0, _fine_bend())
+
+
+def _release_ticks(settings: Limiter, rate_hz: int) -> float:
+    """The fast follower's time constant."""
+    return settings.release_ms / 1000.0 * rate_hz / TICK / -math.log(RELEASE_LEAVES)
 
 
 def _rule(ticks: float, form: Form, trigger: float, target: float, charge: float, bend: float) -> Rule:
