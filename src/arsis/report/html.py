@@ -89,9 +89,9 @@ def _treatments(song: Song) -> list[dict[str, str]]:
             if section.pass_ == name
         ]
         chain = ", ".join(described(settings) for settings in treatment.chain)
-        what = chain or (f"printed elsewhere: {treatment.print}" if treatment.print else "left alone")
-        note = f"{treatment.note}: " if treatment.note else ""
-        rows.append({"name": name, "where": ", ".join(where) or "nowhere", "what": note + what})
+        done = chain or (f"printed elsewhere: {treatment.print}" if treatment.print else "left alone")
+        what = done if done in treatment.note or not treatment.note else f"{treatment.note}: {done}"
+        rows.append({"name": name, "where": ", ".join(where) or "nowhere", "what": what})
     rows.append({"name": "finish", "where": "everything", "what": _finish(song)})
     return rows
 

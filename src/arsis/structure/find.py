@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,7 +78,7 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     labels = label_sections(view.similar, view.cuts)
     sections = _sections(features, view, labels)
     if read is not None:
-        sections = _refined(sections, view, features, read)
+        sections = _refined(sections, features, read)
     letters = tuple(letter(int(label)) for label in labels)
     if bars is None:
         return Structure(None, (), (), sections, letters)
@@ -146,29 +145,20 @@ def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tupl
     return tuple(FoundSection(name, kind, float(a), float(b), float(c)) for name, kind, a, b, c in rows)
 
 
-def _refined(
-    sections: tuple[FoundSection, ...], view: _View, features: Features, read: Read
-) -> tuple[FoundSection, ...]:
+def _refined(sections: tuple[FoundSection, ...], features: Features, read: Read) -> tuple[FoundSection, ...]:
     """Starts on the feet of their attacks, with joins."""
-    loudness = view.units.loudness
-    cuts = view.cuts
-    level = [float(loudness[start:stop].mean()) for start, stop in pairwise(cuts)]
-    starts = [0.0]
-    joins: list[JoinSuggestion | None] = [None]
-    for section, step_db in zip(sections[1:], np.diff(level), strict=True):
-        join = _read_join(section.start_s, float(step_db), features, read)
-        starts.append(join.at_s)
-        joins.append(join)
+    joins = [None, *(_read_join(section.start_s, features, read) for section in sections[1:])]
+    starts = [0.0 if join is None else join.at_s for join in joins]
     ends = [*starts[1:], features.duration_s]
     rows = zip(sections, starts, ends, joins, strict=True)
     return tuple(replace(s, start_s=start, end_s=end, join=join) for s, start, end, join in rows)
 
 
-def _read_join(start_s: float, step_db: float, features: Features, read: Read) -> JoinSuggestion:
+def _read_join(start_s: float, features: Features, read: Read) -> JoinSuggestion:
     rate_hz = features.rate_hz
     expected = seconds_to_frames(start_s, rate_hz)
     context = ms_to_frames(CONTEXT_MS, rate_hz)
     first = max(expected - context, 0)
     block = read(first, min(2 * context, features.frames - first))
     foot = attack_foot(block, rate_hz, expected - first)
-    return suggest_join(foot, (first + foot.frame) / rate_hz, step_db)
+    return suggest_join(foot, (first + foot.frame) / rate_hz)

@@ -22,10 +22,8 @@ EDGES_HZ = (160.0, 1500.0)  # low, middle, high
 CONTEXT_MS = 120.0  # of sound read on both sides of the expected place
 
 LEAD_MS = 2.0  # the fade ends this long before the foot: the attack is then wholly the new section's
-FADE_MS = 10.0  # measured: under 0.5 dB of audible excess on every kind of sound tried
-FADE_STEP_MS = 15.0  # from LARGE_STEP_DB on
-FADE_HELD_MS = 25.0  # where nothing is struck: a held note or a pad runs across the boundary
-LARGE_STEP_DB = 3.0
+FADE_MS = 20.0  # under 0.5 dB of audible excess on every kind of sound tried (docs/joins.md)
+FADE_HELD_MS = 30.0  # where nothing is struck: a held note or a pad runs across the boundary
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +68,9 @@ def attack_foot(block: Block, rate_hz: int, expected_frame: int) -> Foot:
     return Foot(int(flat[-1]) + 1 if len(flat) else 0, float(rise[peak]))
 
 
-def suggest_join(foot: Foot, at_s: float, step_db: float) -> JoinSuggestion:
-    """The fade into a section that starts at `at_s`, whose level differs from the last by `step_db`."""
-    if foot.strength == 0.0:
-        return JoinSuggestion(at_s, FADE_HELD_MS, LEAD_MS)
-    return JoinSuggestion(at_s, FADE_STEP_MS if abs(step_db) >= LARGE_STEP_DB else FADE_MS, LEAD_MS)
+def suggest_join(foot: Foot, at_s: float) -> JoinSuggestion:
+    """The fade into a section that starts at `at_s`."""
+    return JoinSuggestion(at_s, FADE_MS if foot.strength else FADE_HELD_MS, LEAD_MS)
 
 
 def _rise(level: Array, rise_frames: int, memory: int) -> Array:
