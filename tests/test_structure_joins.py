@@ -62,7 +62,7 @@ def test_of_two_attacks_the_nearer_is_taken() -> None:
 def test_nothing_struck(kind: str) -> None:
     sound = {"tone": sine(220.0, 44_100, 0.3), "silence": np.zeros((2, 13_230)), "noise": noise(13_230)}[kind]
     foot = attack_foot(sound, 44_100, 6_000)
-    join = suggest_join(foot, 1.0, 6.0)
+    join = suggest_join(foot, 1.0)
     if kind != "noise":  # noise may rise anywhere, by little
         assert foot == Foot(6_000, 0.0)
         assert 20.0 <= join.fade_ms <= 30.0
