@@ -164,6 +164,19 @@ def test_a_turned_high_pass_says_how_deep_the_low_end_dips():
     assert mixer.reports[0].dip_db < -6.0
 
 
+def test_a_join_that_dips_names_a_place_where_there_is_less_to_lose():
+    """The low note stops 80 ms before the fade for a while: a fade there would meet almost none of it."""
+    x = chord()
+    t = np.arange(x.shape[1]) / RATE
+    gap = np.clip(np.abs(t - (AT_S - 0.09)) / 0.03 - 0.5, 0.0, 1.0)
+    low = 0.3 * np.sin(2 * np.pi * 125.0 * t) * gap
+    _, mixer = mixed(two(), x + low, x - low)
+    report = mixer.reports[0]
+    assert report.dip_freq_hz == 125.0
+    assert 40.0 < report.earlier_ms < 110.0
+    assert report.quieter_db > 6.0
+
+
 def test_stretches_tile_the_song():
     plan = song([0.0, 0.5, 1.0, 1.5], "ABBA", {"A": (), "B": OTHER}, [0.0, 0.0, 0.3, 0.0])
     made = schedule(plan, RATE, 2 * RATE)

@@ -21,7 +21,8 @@ from arsis.process import ChainRunner
 from arsis.process.limiting import LimiterRunner
 from arsis.units import db_to_gain
 
-from .joins import JoinMixer, JoinReport, JoinSound
+from .join_report import JoinReport
+from .joins import JoinMixer, JoinSound
 from .passes import PassBank, PrintedSource
 from .rides import Ride
 from .schedule import Schedule

@@ -20,45 +20,15 @@ from numpy.typing import NDArray
 from arsis.audio import Block, Span, silence
 from arsis.units import ms_to_frames
 
+from .join_report import JoinReport, look_at_join
 from .schedule import Fade, Hold, Schedule
 
 # The two signals are looked at this far either side of a fade's middle: several periods at 20 Hz, and
 # as much as the seam's measure needs.
 REACH_MS = 150.0
 
-# Below this two passes of one mix are not the same recording in step: a slipped or turned print.
-# Measured on joins between equalised, compressed and limited passes of music: 0.985 and above.
-ALIKE = 0.9
-
-
-# Octaves in which a join is looked at, and the share of all power below which one does not count.
-OCTAVES_HZ = (31.5, 63.0, 125.0, 250.0, 500.0, 1_000.0, 2_000.0, 4_000.0, 8_000.0)
-SILENT_SHARE = 1e-6
-
-
 # Gains of the signal that leaves and of the one that comes, shape (frames,) each.
 FadeGains: TypeAlias = tuple[NDArray[np.float64], NDArray[np.float64]]
-
-
-@dataclass(frozen=True, slots=True)
-class JoinReport:
-    """A join as it was made.
-
-    middle_db: level half-way through the fade against the mean of its ends, over all frequencies.
-    dip_db, dip_freq_hz: the same in the octave where it is lowest, which phase rotation makes deepest at
-    low frequency (0 where no octave dips).
-    """
-
-    into: str
-    span: Span
-    correlation: float
-    middle_db: float
-    dip_db: float
-    dip_freq_hz: float
-
-    @property
-    def alike(self) -> bool:
-        return self.correlation >= ALIKE
 
 
 def ramp(frames: int) -> NDArray[np.float64]:
@@ -189,7 +159,7 @@ class JoinMixer:
         b = self._sound(fade.after.pass_name, window.start, window.end) * fade.after.gain
         rho = correlation(a, b)
         gains = fade_gains(fade.span.frames, rho)
-        self.reports.append(_report(fade, a, b, rho, self._rate_hz))
+        self.reports.append(look_at_join(fade.into, fade.span, window, a, b, rho, self._rate_hz))
         if self._keep_sound:
             self.sounds.append(JoinSound(window, fade.span, a, b, _joined(a, b, fade.span, window, gains)))
         return gains
@@ -207,26 +177,3 @@ def _joined(a: Block, b: Block, fade: Span, window: Span, gains: FadeGains) -> B
     start, end = fade.start - window.start, fade.end - window.start
     middle = a[:, start:end] * gains[0] + b[:, start:end] * gains[1]
     return np.concatenate([a[:, :start], middle, b[:, end:]], axis=1)
-
-
-def _report(fade: Fade, a: Block, b: Block, rho: float, rate_hz: int) -> JoinReport:
-    """What the join does half-way, overall and in the octave that suffers most."""
-    half = 0.5 / (0.5 + 0.5 * min(max(rho, 0.0), 1.0)) ** 0.5
-    window = np.hanning(a.shape[1])
-    leaves, comes = np.fft.rfft(a * window), np.fft.rfft(b * window)
-    powers = np.array([np.sum(np.abs(x) ** 2, axis=0) for x in (half * (leaves + comes), leaves, comes)])
-    freq_hz = np.fft.rfftfreq(a.shape[1], 1.0 / rate_hz)
-    lowest = (0.0, 0.0)
-    for centre_hz in OCTAVES_HZ:
-        band = powers[:, (freq_hz >= centre_hz / 2**0.5) & (freq_hz < centre_hz * 2**0.5)].sum(axis=1)
-        if band[1:].min() > SILENT_SHARE * powers[1:].sum():
-            lowest = min(lowest, (_middle_db(band), centre_hz))
-    return JoinReport(fade.into, fade.span, rho, _middle_db(powers.sum(axis=1)), *lowest)
-
-
-def _middle_db(powers: NDArray[np.float64]) -> float:
-    """Power half-way against the geometric mean of the ends, in dB; 0 where an end is silent."""
-    middle, leaves, comes = (float(p) for p in powers)
-    return (
-        10.0 * float(np.log10(middle / (leaves * comes) ** 0.5)) if min(middle, leaves, comes) > 0.0 else 0.0
-    )

@@ -12,7 +12,8 @@ from arsis.errors import PlanError
 from arsis.plan.model import Finish, Section, Song
 
 from .engine import Engine, Taps
-from .joins import JoinReport, JoinSound
+from .join_report import JoinReport
+from .joins import JoinSound
 from .progress import Progress, unseen
 from .schedule import schedule
 from .source import Source

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from arsis.plan.model import Song
 from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP, SectionTook
-from arsis.render.joins import ALIKE, JoinReport
+from arsis.render.join_report import ALIKE, JoinReport
 from arsis.render.took import Took
 
 from .text import change, clock, number
@@ -59,9 +59,27 @@ def _steps(names: list[str], sections: Sequence[SectionTook], asked_db: Sequence
 
 
 def _joins(joins: Sequence[JoinReport]) -> list[str]:
-    return [
-        f"the join into {join.into}: the two passes are not alike there (correlation "
-        f"{number(join.correlation, 2)}, {ALIKE} and more is usual): is one late, or turned over?"
-        for join in joins
-        if not join.alike
-    ]
+    return [f"the join into {join.into}: {said}" for join in joins if (said := _unlike(join) or _dip(join))]
+
+
+def _unlike(join: JoinReport) -> str:
+    if join.alike:
+        return ""
+    return (
+        f"the two passes are not alike there (correlation {number(join.correlation, 2)}, {ALIKE} and more is "
+        "usual): is one late, or turned over?"
+    )
+
+
+def _dip(join: JoinReport) -> str:
+    if not join.deep:
+        return ""
+    place = (
+        f"; {number(join.earlier_ms, 0)} ms earlier there is {number(join.quieter_db)} dB less of it"
+        if join.quieter_db >= 3.0
+        else ""
+    )
+    return (
+        f"half-way it dips {number(-join.dip_db)} dB at {join.dip_freq_hz:g} Hz, where the passes turn the "
+        f"phase differently{place}"
+    )

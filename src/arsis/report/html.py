@@ -13,7 +13,8 @@ from arsis.measure.spectrum import THIRD_OCTAVES
 from arsis.plan.model import Song
 from arsis.plan.words import described
 from arsis.render.contour import Contour, SectionShape
-from arsis.render.joins import JoinReport, JoinSound
+from arsis.render.join_report import JoinReport
+from arsis.render.joins import JoinSound
 
 from .contour_figure import contour_figure
 from .patterns import definitions
