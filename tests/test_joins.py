@@ -168,7 +168,7 @@ def test_a_join_that_dips_names_a_place_where_there_is_less_to_lose():
     """The low note stops 80 ms before the fade for a while: a fade there would meet almost none of it."""
     x = chord()
     t = np.arange(x.shape[1]) / RATE
-    gap = np.clip(np.abs(t - (AT_S - 0.09)) / 0.03 - 0.5, 0.0, 1.0)
+    gap = np.clip(np.abs(t - (AT_S - 0.09)) / 0.04 - 0.5, 0.0, 1.0)
     low = 0.3 * np.sin(2 * np.pi * 125.0 * t) * gap
     _, mixer = mixed(two(), x + low, x - low)
     report = mixer.reports[0]

@@ -75,3 +75,4 @@ DRIFT_PPM = 0.5  # over 20 s: a hundredth of a frame at each end is 0.02 ppm, mu
 GAIN_MATCH_DB = 0.01  # level of one recording over another
 FLOAT32 = 2e-6  # a detector that sums some hundred float32 products of signals near full scale
 SHORT_METER_DB = 0.1  # a four-times meter of 12 taps a phase has ripple of its own; its readings are given to 0.1 dB
+MEMORY_MB = 600  # of a print of an hour at 96 kHz

@@ -25,6 +25,9 @@ SILENT_SHARE = 1e-4
 # A dip in one octave for a few milliseconds is not heard before it is deeper than a steady one would be.
 DEEP_DB = -1.0
 
+# The ends of a stretch wrap into each other when it is filtered by its spectrum; they are left out.
+EDGE_S = 0.025
+
 
 @dataclass(frozen=True, slots=True)
 class JoinReport:
@@ -110,5 +113,6 @@ def _quieter(both: Block, fade: Span, window: Span, centre_hz: float, rate_hz: i
     met = running[fade.frames : place + fade.frames + 1] - running[: place + 1]
     if met.size < 2 or met.min() <= 0.0:
         return 0, 0.0
-    best = int(np.argmin(met))
+    edge = min(int(EDGE_S * rate_hz), place)
+    best = edge + int(np.argmin(met[edge:]))
     return place - best, 10.0 * float(np.log10(met[place] / met[best]))
