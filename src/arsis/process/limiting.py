@@ -34,7 +34,7 @@ FINE_SINCS = (
     Sinc(taps=256, beta=10.0),
     Sinc(taps=256, beta=14.0),
     Sinc(taps=48, beta=7.0),
-    Sinc(taps=32, beta=6.0),
+    Sinc(taps=20, beta=5.0),
 )
 
 # Common practice, no source. A hold that outlasts half a period of a low bass note keeps the gain from
@@ -146,7 +146,7 @@ def interpolators() -> Tables:
     """The detector's tables. The coarse one leaves out phase 0, the samples themselves."""
     coarse = mirrored(phases(COARSE_SINC, kernels.COARSE_PHASES))[1:]
     fine = np.zeros((len(FINE_SINCS), kernels.FINE_PHASES // 2 + 1, 2, kernels.FINE_HALF), dtype=np.float32)
-    starts = np.array([kernels.FINE_HALF - sinc.taps // 2 for sinc in FINE_SINCS], dtype=np.int64)
-    for row, sinc, start in zip(fine, FINE_SINCS, starts, strict=True):
-        row[..., start:] = mirrored(phases(sinc, kernels.FINE_PHASES))
+    starts = np.array([kernels.first_tap(sinc.taps) for sinc in FINE_SINCS], dtype=np.int64)
+    for row, sinc in zip(fine, FINE_SINCS, strict=True):
+        row[..., kernels.FINE_HALF - sinc.taps // 2 :] = mirrored(phases(sinc, kernels.FINE_PHASES))
     return Tables(np.ascontiguousarray(coarse), fine, starts)

@@ -70,6 +70,11 @@ class Tables:
     starts: NDArray[np.int64]
 
 
+def first_tap(taps: int) -> int:
+    """Where the kernel, which takes eight taps at a time, may begin with an interpolator of `taps`."""
+    return (FINE_HALF - taps // 2) // 8 * 8
+
+
 class Stages:
     """The stages' memory, and the call that runs them.
 
