@@ -14,7 +14,14 @@ def noise(frames: int, channels: int = 2, seed: int = 1, rms: float = 0.1) -> Bl
     return rms * np.random.default_rng(seed).standard_normal((channels, frames))
 
 
-def sine(freq_hz: float, rate_hz: int, seconds: float, peak: float = 0.5, phase: float = 0.0, channels: int = 2) -> Block:
+def sine(
+    freq_hz: float,
+    rate_hz: int,
+    seconds: float,
+    peak: float = 0.5,
+    phase: float = 0.0,
+    channels: int = 2,
+) -> Block:
     """The same sine in every channel."""
     t = np.arange(round(seconds * rate_hz)) / rate_hz
     return np.tile(peak * np.sin(2 * np.pi * freq_hz * t + phase), (channels, 1))

@@ -4,8 +4,7 @@ ArsisError                 one clear message: what, where, what is allowed (exit
 ├── SoundFileError         a sound file that cannot be read or written as asked
 ├── DocumentError          a plan or release document at fault; carries every fault found
 ├── PlanError              a plan that is well formed but cannot be rendered
-├── NotSameRecordingError  a printed file that is not the same recording as the mix
-└── InterruptedWork        stopped by the user; says what was kept and how to go on
+└── NotSameRecordingError  a printed file that is not the same recording as the mix
 """
 
 from __future__ import annotations
@@ -29,16 +28,12 @@ class NotSameRecordingError(ArsisError):
     """A file printed elsewhere that does not line up with the mix."""
 
 
-class InterruptedWork(ArsisError):
-    """Stopped half-way by the user."""
-
-
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One thing wrong in a document.
 
     line: 1-based, 0 where the file as a whole is meant.
-    key: the path to the value, such as ``section[2].ride_db``.
+    key: the path to the value, counted from 1: ``section[2].ride_db`` is of the second section.
     found, allowed: in words, for a reader who has the file open.
     """
 

@@ -21,12 +21,12 @@ class Compressor:
     kind: Literal["compressor"] = "compressor"
     threshold_dbfs: ThresholdDb = -20.0
     ratio: Annotated[float, Ge(1.0), Le(100.0), doc("dB in over dB out above the threshold")] = 1.5
-    knee_db: Annotated[float, Ge(0.0), Le(24.0), Unit("dB"), doc("width of the bend around the threshold")] = 6.0
+    knee_db: Annotated[float, Ge(0.0), Le(24.0), Unit("dB"), doc("width of the bend at the threshold")] = 6.0
     attack_ms: AttackMs = 30.0
     release_ms: ReleaseMs = 200.0
     makeup_db: Annotated[float, Ge(-12.0), Le(24.0), Unit("dB"), doc("gain after compression")] = 0.0
     sidechain_high_pass_hz: Annotated[
-        float, Ge(0.0), Le(1_000.0), Unit("Hz"), doc("what the detector does not hear below; 0 hears everything")
+        float, Ge(0.0), Le(1_000.0), Unit("Hz"), doc("the detector is deaf below this; 0 hears all")
     ] = 0.0
     mix: Mix = 1.0
     channel: Channel = "stereo"

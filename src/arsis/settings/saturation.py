@@ -16,7 +16,7 @@ class Saturator:
 
     kind: Literal["saturator"] = "saturator"
     drive_db: Annotated[
-        float, Ge(0.0), Le(24.0), Unit("dB"), doc("how far into the curve; the level of small signals is kept")
+        float, Ge(0.0), Le(24.0), Unit("dB"), doc("how far into the curve; small signals keep their level")
     ] = 3.0
     even: Annotated[
         float, Ge(0.0), Le(1.0), doc("share of even harmonics: 0 is symmetrical, 1 is the most lopsided")

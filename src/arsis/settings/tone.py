@@ -9,8 +9,9 @@ from annotated_types import Ge, Le, Unit, doc
 
 from .declare import Channel, FreqHz, Phase, Q, ToneGainDb
 
-# (kind, what order means): 6 dB per octave for each order, as Butterworth filters fall.
-Order = Annotated[int, Ge(1), Le(8), doc("slope: 6 dB per octave for each order; 2 takes q, others are Butterworth")]
+Order = Annotated[
+    int, Ge(1), Le(8), doc("slope: 6 dB per octave for each; 2 takes q, the others are Butterworth")
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +81,7 @@ class Tilt:
     kind: Literal["tilt"] = "tilt"
     freq_hz: FreqHz = 700.0
     gain_db: Annotated[
-        float, Ge(-12.0), Le(12.0), Unit("dB"), doc("far above the pivot; far below it is the negative of this")
+        float, Ge(-12.0), Le(12.0), Unit("dB"), doc("far above freq_hz, and its negative far below")
     ] = 0.0
     channel: Channel = "stereo"
     phase: Phase = "minimum"
