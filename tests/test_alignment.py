@@ -17,6 +17,8 @@ from arsis.render.printed import SoundAt, align_printed
 from .renders import ArraySound
 from .tolerances import DRIFT_PPM, GAIN_MATCH_DB, OFFSET_FRAMES
 
+pytestmark = pytest.mark.kernels
+
 RATE = 44_100
 SECONDS = 10
 

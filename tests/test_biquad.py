@@ -15,6 +15,8 @@ from tests import naive_biquad
 from tests.signals import noise
 from tests.tolerances import ALGEBRA
 
+pytestmark = pytest.mark.kernels
+
 
 def sections_of(count: int) -> np.ndarray:
     """Different sections of unlike character: band-passes blended with the dry signal."""

@@ -9,6 +9,8 @@ from arsis.dsp.kernels import decibel
 
 from .tolerances import DECIBEL_RELATIVE, EXACT
 
+pytestmark = pytest.mark.kernels
+
 RNG = np.random.default_rng(1)
 NUMBERS = {
     "all magnitudes": np.exp2(RNG.uniform(-1020, 1020, 200_000)),

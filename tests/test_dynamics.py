@@ -27,6 +27,8 @@ from . import naive_dynamics
 from .signals import RATES, noise, sine
 from .tolerances import ALGEBRA, ANALOGUE_DB, DESIGN_DB, EXACT, NULL_DB, TWIN_DB
 
+pytestmark = pytest.mark.kernels
+
 RATE = 48_000
 LEVELS_DB = (-30.0, -25.0, -22.5, -20.0, -17.5, -15.0, -10.0, 0.0)
 OUT_DB = {  # threshold −20 dB, knee 10 dB

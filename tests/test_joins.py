@@ -22,6 +22,8 @@ from .render_plans import song
 from .signals import noise
 from .tolerances import FADE_LEVEL_DB, RIDE_DB
 
+pytestmark = pytest.mark.kernels
+
 RATE = 44_100
 AT_S = 1.0  # where the join is
 # Stands for any other treatment where the two signals are given, so that the passes are two voices.

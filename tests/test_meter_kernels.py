@@ -21,6 +21,8 @@ from tests import naive_levels, naive_loudness, naive_truepeak
 from tests.signals import noise
 from tests.tolerances import ALGEBRA, SINGLE
 
+pytestmark = pytest.mark.kernels
+
 CUTS = st.lists(st.integers(1, 3000), max_size=5, unique=True).map(sorted)
 BETAS = (truepeak.LONG_BETA, truepeak.SHORT_BETA)
 modest = settings(derandomize=True, deadline=None, max_examples=25)

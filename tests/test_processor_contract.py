@@ -36,6 +36,8 @@ from arsis.settings.declare import Channel
 from tests.signals import RATES, noise
 from tests.tolerances import ALGEBRA
 
+pytestmark = pytest.mark.kernels
+
 RATE = 44_100
 FRAMES = 6_000
 CHANNELS = get_args(get_args(Channel)[0])

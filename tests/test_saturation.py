@@ -19,6 +19,8 @@ from . import naive_saturate
 from .signals import RATES, noise, sine
 from .tolerances import ALGEBRA, ALIAS_DB, ALIAS_HIGH_DB, ALIAS_LOW_DB, CURVE_DB, HALF_BAND_DB, SINGLE
 
+pytestmark = pytest.mark.kernels
+
 RATE = 44_100
 HOT = Saturator(drive_db=12.0)
 LOPSIDED = Saturator(drive_db=12.0, even=1.0)
