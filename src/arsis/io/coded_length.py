@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import struct
+from pathlib import Path
 
 from arsis.errors import SoundFileError
 
@@ -75,13 +76,16 @@ def _mp3_frame(header: int) -> tuple[int, int]:
     return samples // 8 * kbits * 1000 // rate_hz + (header >> 9 & 1), samples
 
 
-def check_ogg_end(file: io.FileIO, info: SoundInfo) -> None:
-    """Raises SoundFileError where the last page does not end the stream (RFC 3533, 2003, section 6)."""
+def ogg_end(file: io.FileIO, path: Path) -> int:
+    """The granule position of the page that ends the stream: in Vorbis, frames from the start of time.
+
+    Raises SoundFileError where the last page does not end the stream (RFC 3533, 2003, section 6).
+    """
     size = os.fstat(file.fileno()).st_size
     tail = read_at(file, max(0, size - 2 * 65_307), 2 * 65_307)  # a page is at most 65,307 bytes
     at = tail.rfind(b"OggS")
     if at >= 0 and len(tail) >= at + 27:
         segments = tail[at + 27 : at + 27 + tail[at + 26]]
         if tail[at + 5] & 4 and len(tail) >= at + 27 + len(segments) + sum(segments):
-            return
-    raise SoundFileError(f"{info.path}: truncated: the stream breaks off near {info.duration_s:.3f} s")
+            return int(struct.unpack_from("<q", tail, at + 6)[0])
+    raise SoundFileError(f"{path}: truncated: the stream breaks off before its last page")

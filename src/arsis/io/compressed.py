@@ -17,7 +17,7 @@ from arsis.audio import BLOCK_FRAMES, Block
 from arsis.dsp.kernels.pcm import Word, unpack
 from arsis.errors import SoundFileError
 
-from .coded_length import check_mp3_length, check_ogg_end
+from .coded_length import check_mp3_length, ogg_end
 from .info import SoundInfo, check_fit, truncated
 from .pcm import refuse_unfit
 
@@ -87,6 +87,11 @@ class CompressedReader:
                 f"{self._path}: does not state its length (it was encoded into a pipe), so a missing end "
                 "would go unnoticed; encode it again into a file"
             )
+        frames = sound.frames
+        if sound.format == "OGG":
+            end = ogg_end(self._file, self._path)
+            # A stream that starts before its time zero is cut there; libsndfile counts what is cut as well.
+            frames = min(frames, end) if encoding == "vorbis" else frames
         info = SoundInfo(
             path=self._path,
             container=sound.format.lower(),
@@ -94,14 +99,12 @@ class CompressedReader:
             bits=bits,
             rate_hz=sound.samplerate,
             channels=sound.channels,
-            frames=sound.frames,
+            frames=frames,
             is_float=bits is None,
             is_lossy=bits is None,
         )
         if encoding == "mp3":
             check_mp3_length(self._file, info)
-        if info.container == "ogg":
-            check_ogg_end(self._file, info)
         if info.is_lossy:
             self._rewind()  # the file was read beside the decoder
         return check_fit(info)
