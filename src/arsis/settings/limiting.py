@@ -21,7 +21,7 @@ class Limiter:
         Ge(10.0),
         Le(2_000.0),
         Unit("ms"),
-        doc("time constant after a short peak; longer after a long one"),
+        doc("until a tenth of a short peak's share is left; longer after a long one"),
     ] = 120.0
     most_db: Annotated[
         float, Ge(0.0), Le(24.0), Unit("dB"), doc("the most it may take before the print is reported")
