@@ -90,7 +90,7 @@ class CompressedReader:
         frames = sound.frames
         if sound.format == "OGG":
             end = ogg_end(self._file, self._path)
-            # A stream that starts before its time zero is cut there; libsndfile counts what is cut as well.
+            # Where the clock of a stream starts below zero, libsndfile promises more than there is to decode.
             frames = min(frames, end) if encoding == "vorbis" else frames
         info = SoundInfo(
             path=self._path,
