@@ -4,5 +4,9 @@ from __future__ import annotations
 
 from hypothesis import settings
 
+from tests.releases import pristine_release, release
+
+__all__ = ["pristine_release", "release"]
+
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")

@@ -7,18 +7,24 @@ from __future__ import annotations
 
 import json
 import math
+import os
+import signal
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import click
 
 from arsis.errors import ArsisError
 
-DOES_NOT_HOLD, AT_FAULT, WARNED, STOPPED = 1, 2, 3, 130
+AT_FAULT, WARNED = 2, 3
+# As a shell reports what a signal ended: 128 and the signal's number (POSIX.1-2017, Shell, 2.8.2).
+STOPPED, NOT_READ, ENDED = 130, 141, 143
 
 
 def plain(value: Any) -> Any:
@@ -72,10 +78,38 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with _ended_kindly():
+                return super().invoke(ctx)
         except ArsisError as fault:
             click.echo(f"arsis: {fault}", err=True)
             sys.exit(AT_FAULT)
-        except KeyboardInterrupt:
+        except KeyboardInterrupt as stop:
             click.echo("\nstopped: nothing half-written is left; the same command starts again", err=True)
-            sys.exit(STOPPED)
+            sys.exit(ENDED if isinstance(stop, _Ended) else STOPPED)
+        except BrokenPipeError:
+            # Whoever read has gone; what is still buffered must not be written at the end of the process.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(NOT_READ)
+        except OSError as fault:
+            where = f"{fault.filename}: " if fault.filename else ""
+            click.echo(f"arsis: {where}{(fault.strerror or str(fault)).lower()}", err=True)
+            sys.exit(AT_FAULT)
+
+
+class _Ended(KeyboardInterrupt):
+    """The system's polite way to stop a process: the work is put away as after Ctrl-C."""
+
+
+@contextmanager
+def _ended_kindly() -> Iterator[None]:
+    def end(signum: int, frame: FrameType | None) -> None:
+        raise _Ended
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)

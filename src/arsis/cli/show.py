@@ -14,6 +14,7 @@ if TYPE_CHECKING:  # results only name types here; their modules load numpy
     from arsis.workflow.measure import Measured
     from arsis.workflow.print import Printed
     from arsis.workflow.report import Reported
+    from arsis.workflow.revisions import Revision
     from arsis.workflow.sections import Sections
     from arsis.workflow.start import Started
 
@@ -183,6 +184,23 @@ def print_text(made: Printed) -> str:
 
 def report_text(made: Reported) -> str:
     return str(made.out)
+
+
+def keep_text(kept: Revision) -> str:
+    if not kept.is_new:
+        return f"nothing changed since revision {kept.number}: {kept.note}"
+    return f"revision {kept.number} kept: {kept.note}"
+
+
+def revisions_text(kept: Sequence[Revision]) -> str:
+    if not kept:
+        return "no revision kept yet"
+    rows = [(str(one.number), one.date.replace("T", " ").removesuffix("Z"), one.note) for one in kept]
+    return table(("revision", "kept, UTC", "note"), rows, left=3)
+
+
+def diff_text(changes: Sequence[str]) -> str:
+    return "\n".join(changes) or "nothing differs"
 
 
 def demo_text(made: Demonstrated) -> str:

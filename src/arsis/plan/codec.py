@@ -82,9 +82,8 @@ def schema(kind: type = Song) -> dict[str, Any]:
 
 def _text(path: str | FilePath) -> str:
     try:
-        # To read a named pipe is to wait for ever.
-        if FilePath(path).exists() and not FilePath(path).is_file():
-            raise DocumentError([Fault(str(path), 0, "file", "something else", "a plain file of text")])
+        if FilePath(path).is_fifo():  # to read it is to wait for ever
+            raise DocumentError([Fault(str(path), 0, "file", "a named pipe", "a document that can be read")])
         return FilePath(path).read_bytes().decode()
     except OSError as error:
         fault = Fault(str(path), 0, "file", error.strerror or str(error), "a document that can be read")

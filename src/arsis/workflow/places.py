@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.errors import ArsisError
+from arsis.io.whole import refused
 from arsis.plan.codec import read_song
 from arsis.plan.model import Song
 
@@ -44,6 +45,40 @@ def open_plan(path: Path) -> OpenPlan:
         raise ArsisError(f"{path}: not a plan; a plan is a .toml file, made with `arsis start`")
     song = read_song(path)
     return OpenPlan(path, release_of(path), song)
+
+
+def check_target(plan: OpenPlan, target: Path) -> None:
+    """Raises ArsisError where writing to `target` would cost something that cannot be made again, or where
+    its folder is not there."""
+    kept = {
+        plan.path: "the plan itself",
+        plan.mix: "the mix itself, which is never written to",
+        **{
+            plan.release / v.mix: f"the mix of the {v.name}, which is never written to"
+            for v in plan.song.version
+        },
+        **{
+            plan.release / p.print: f"what pass {name} was printed to elsewhere, which is never written to"
+            for name, p in plan.song.pass_.items()
+            if p.print is not None
+        },
+    }
+    for path, what in kept.items():
+        if target.resolve() == path.resolve():
+            raise ArsisError(f"{target}: is {what}")
+    if target.resolve().parent == (plan.release / "mixes").resolve():
+        raise ArsisError(f"{target}: lies among the mixes, which are never written to")
+    if not target.parent.is_dir():
+        what = "is not a folder" if target.parent.exists() else "is not there"
+        raise ArsisError(f"{target}: cannot be written: the folder {target.parent} {what}")
+
+
+def make_folder(path: Path) -> None:
+    """A folder and those above it. Raises ArsisError where the disk refuses."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise refused(path, fault, ArsisError) from fault
 
 
 def release_of(plan: Path) -> Path:

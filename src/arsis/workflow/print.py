@@ -9,6 +9,7 @@ from pathlib import Path
 
 from arsis.dsp.resample import resampled_frames
 from arsis.errors import ArsisError
+from arsis.io.info import HIGHEST_RATE_HZ, LOWEST_RATE_HZ
 from arsis.io.write import container_of, write_sound
 from arsis.render.ear import PrintEar, SectionTook
 from arsis.render.progress import Progress, unseen
@@ -17,7 +18,7 @@ from arsis.render.source import Source, open_source
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings
 
-from .places import open_plan
+from .places import OpenPlan, check_target, make_folder, open_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +64,30 @@ def print_song(
     """
     started = time.perf_counter()
     plan = open_plan(path)
+    target = _target(plan, out, pass_name)
+    if rate_hz is not None:
+        _check_rate(rate_hz)
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
         source = open_source(song, plan.release, stack)
-        way = Way(word_of(bits, source), rate_hz or source.mix.info.rate_hz)
-        target = out or plan.default_print(pass_name)
+        way = Way(word_of(bits, source), source.mix.info.rate_hz if rate_hz is None else rate_hz)
         return _written(source, way, target, started, progress)
+
+
+def _target(plan: OpenPlan, out: Path | None, pass_name: str | None) -> Path:
+    """Where the print goes; only the release's own folder for prints is made where it is not there."""
+    target = out or plan.default_print(pass_name)
+    container_of(target)
+    if out is None:
+        make_folder(target.parent)
+    check_target(plan, target)
+    return target
+
+
+def _check_rate(rate_hz: int) -> None:
+    if not LOWEST_RATE_HZ <= rate_hz <= HIGHEST_RATE_HZ:
+        allowed = f"whole numbers from {LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ}"
+        raise ArsisError(f"nothing is printed at a rate of {rate_hz} Hz; allowed: {allowed}")
 
 
 def word_of(bits: str | None, source: Source) -> Word:
@@ -82,10 +101,7 @@ def word_of(bits: str | None, source: Source) -> Word:
 def _written(source: Source, way: Way, out: Path, started: float, progress: Progress) -> Printed:
     info = source.mix.info
     container = container_of(out)
-    if out.resolve() == info.path.resolve():
-        raise ArsisError(f"{out}: is the mix itself, which is never written to")
     ear = PrintEar(source, way)
-    out.parent.mkdir(parents=True, exist_ok=True)
     frames = resampled_frames(info.frames, info.rate_hz, way.out_rate_hz)
     with write_sound(
         out, way.out_rate_hz, info.channels, way.word.encoding, container, frames=frames

@@ -6,6 +6,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
+from arsis.errors import ArsisError
 from arsis.io.whole import write_text_whole
 from arsis.plan.codec import read_release
 from arsis.render.progress import Progress, unseen
@@ -14,7 +15,7 @@ from arsis.report.html import Story, print_page
 from arsis.version import VERSION
 
 from .contour import listen, warnings_of
-from .places import OpenPlan, open_plan
+from .places import OpenPlan, check_target, make_folder, open_plan
 from .revisions import revisions
 
 
@@ -29,14 +30,23 @@ class Reported:
 def song_report(path: Path, out: Path | None = None, progress: Progress = unseen) -> Reported:
     """Renders the plan and writes the page about it."""
     plan = open_plan(path)
+    target = _target(plan, out)
     with ExitStack() as stack:
         source = open_source(plan.song, plan.release, stack)
         shape = listen(source, progress, keep_join_sound=True)
         warnings = warnings_of(source, shape)
-        target = out or plan.default_report
-        target.parent.mkdir(parents=True, exist_ok=True)
         write_text_whole(target, print_page(_story(plan, source, warnings), shape))
     return Reported(target, warnings)
+
+
+def _target(plan: OpenPlan, out: Path | None) -> Path:
+    target = out or plan.default_report
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise ArsisError(f"{target}: a report is a page; allowed: a name that ends in .html")
+    if out is None:
+        make_folder(target.parent)
+    check_target(plan, target)
+    return target
 
 
 def _story(plan: OpenPlan, source: Source, warnings: tuple[str, ...]) -> Story:

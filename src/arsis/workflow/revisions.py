@@ -53,9 +53,12 @@ def keep(plan_path: Path, note: str) -> Revision:
 
 
 def revisions(plan_path: Path) -> tuple[Revision, ...]:
-    """Every kept state, the oldest first. Raises ArsisError where the notes are damaged."""
+    """Every kept state, the oldest first. Raises ArsisError where the notes are damaged, or plan
+    and notes are both not there."""
     notes = _folder(plan_path) / "notes.toml"
     if not notes.exists():
+        if not plan_path.exists():
+            raise ArsisError(f"{plan_path}: there is no such plan, and no revision of it")
         return ()
     table = toml_table(notes.read_text(encoding="utf-8"), str(notes)).table
     try:

@@ -15,7 +15,8 @@ from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, Section, 
 from arsis.render.progress import Progress, unseen
 from arsis.settings import Limiter
 
-from .measure import measure_file
+from .measure import Measured, measure_file
+from .places import make_folder
 from .sections import SectionAt, find_sections
 
 # How mixers call the other mixes of a song, by the end of the file's name (common practice, no source).
@@ -58,10 +59,15 @@ def start_release(
     """
     if (folder / "release.toml").exists():
         raise ArsisError(f"{folder}: holds a release already; a new one needs a folder of its own")
-    (folder / "mixes").mkdir(parents=True, exist_ok=True)
-    (folder / "songs").mkdir(exist_ok=True)
     mains, versions = _sorted_out(mixes)
-    songs = tuple(_start_song(folder, mix, versions.get(mix.stem, ()), progress) for mix in mains)
+    # Everything is heard before anything is written, so that a fault in the last mix leaves no trace.
+    heard = [_listen(mix, progress) for mix in mains]
+    for other in (other for others in versions.values() for other in others):
+        measure_file(other, progress)
+    _check_places(folder, mixes)
+    for name in ("mixes", "songs"):
+        make_folder(folder / name)
+    songs = tuple(_start_song(folder, one, versions.get(one.mix.stem, ())) for one in heard)
     name = title or titled(folder.resolve().name)
     entries = tuple(ReleaseSong(plan=str(song.plan.relative_to(folder))) for song in songs)
     write_text_whole(
@@ -94,9 +100,27 @@ def _sorted_out(mixes: Sequence[Path]) -> tuple[list[Path], dict[str, tuple[Path
     return mains, versions
 
 
-def _start_song(folder: Path, mix: Path, others: Sequence[Path], progress: Progress) -> StartedSong:
-    measured = measure_file(mix, progress)
-    found = find_sections(mix, progress)
+def _check_places(folder: Path, mixes: Sequence[Path]) -> None:
+    """Raises ArsisError where a mix would have to be written over another file."""
+    for mix in mixes:
+        place = folder / "mixes" / mix.name
+        if place.exists() and not _is_inside(folder, mix) and sha256_of(place) != sha256_of(mix):
+            raise ArsisError(f"{place}: is there already and is not {mix}; a mix is never written over")
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    mix: Path
+    measured: Measured
+    sections: tuple[SectionAt, ...]
+
+
+def _listen(mix: Path, progress: Progress) -> _Heard:
+    return _Heard(mix, measure_file(mix, progress), find_sections(mix, progress).sections)
+
+
+def _start_song(folder: Path, heard: _Heard, others: Sequence[Path]) -> StartedSong:
+    mix, measured = heard.mix, heard.measured
     inside = _brought_in(folder, mix)
     song = Song(
         title=titled(mix.stem),
@@ -106,7 +130,7 @@ def _start_song(folder: Path, mix: Path, others: Sequence[Path], progress: Progr
             Version(name=other.stem.removeprefix(f"{mix.stem}-"), mix=_brought_in(folder, other))
             for other in others
         ),
-        section=tuple(_section(section) for section in found.sections),
+        section=tuple(_section(section) for section in heard.sections),
         pass_={"A": Pass(note="left alone")},
         finish=Finish(limiter=Limiter()),
     )
@@ -137,9 +161,15 @@ def _section(found: SectionAt) -> Section:
 
 def _brought_in(folder: Path, mix: Path) -> str:
     """The mix's path inside the release, after copying it there where it lies elsewhere."""
-    if mix.resolve().is_relative_to(folder.resolve()):
+    if _is_inside(folder, mix):
         return mix.resolve().relative_to(folder.resolve()).as_posix()
     inside = Path("mixes") / mix.name
+    if (folder / inside).exists():  # the very same sound: `_check_places`
+        return inside.as_posix()
     with mix.open("rb") as source, replace_whole(folder / inside) as target:
         shutil.copyfileobj(source, target, 1 << 20)
     return inside.as_posix()
+
+
+def _is_inside(folder: Path, mix: Path) -> bool:
+    return mix.resolve().is_relative_to(folder.resolve())
