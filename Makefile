@@ -46,7 +46,7 @@ soak: $(VENV)/.tested ## long runs: an hour of sound, many random plans
 
 bench: $(VENV)/.benched ## side by side with general-purpose peers
 	@tools/need tests
-	@$(BIN)/python bench/run.py
+	@$(BIN)/python -m bench.run
 
 real: $(VENV)/.tested ## the laws on openly licensed music from Debian packages
 	@tools/need tests
