@@ -8,10 +8,15 @@
 
 #define KERNEL __attribute__((visibility("default")))
 
-/* A second copy of a hot function for newer processors, chosen at load time. Contraction is off and
-   sums keep their order, so both copies give the same bits. */
+/* More copies of a hot function for newer processors, chosen at load time. Contraction is off and sums
+   keep their order, so all copies give the same bits. The newest has 64-bit multiplications for the noise
+   and twice the registers; compilers before GCC 12 cannot name it. */
 #if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && defined(__linux__) && !defined(ARSIS_SANITIZE)
+#if __GNUC__ >= 12
+#define CLONED __attribute__((target_clones("arch=x86-64-v4", "avx2", "default")))
+#else
 #define CLONED __attribute__((target_clones("avx2", "default")))
+#endif
 #else
 #define CLONED
 #endif

@@ -1,8 +1,8 @@
 """Finds the shared library and declares its functions.
 
 A kernel takes contiguous arrays and scalars, updates the state it is given and writes to the array
-it is given. `ndpointer` checks dtype, dimensions, order and writability at the call; ctypes lets go
-of the interpreter lock meanwhile.
+it is given. Dtype, dimensions, order and writability are checked at the call; ctypes lets go of the
+interpreter lock meanwhile.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.ctypeslib import ndpointer
+from numpy.typing import NDArray
 
 from arsis.errors import ArsisError
 
@@ -25,26 +25,67 @@ U64 = ctypes.c_uint64
 I32 = ctypes.c_int32
 
 
+# Taking a buffer's address as an array of no length costs a fifth of what numpy's own `ndpointer` does,
+# which at a dozen kernels a block was a tenth of a whole print.
+_ADDRESS = ctypes.c_char * 0
+
+
+class _Pointer:
+    """An argument type: a contiguous array of one dtype, with `ndim` dimensions or any number."""
+
+    def __init__(self, dtype: Any, ndim: int | None, written: bool) -> None:
+        self._dtype, self._ndim, self._written = np.dtype(dtype), ndim, written
+
+    def from_param(self, array: NDArray[Any]) -> Any:
+        """What ctypes passes on. Raises TypeError for an array that the kernel cannot take."""
+        if not isinstance(array, np.ndarray):
+            raise TypeError(f"a kernel takes an array, not {type(array).__name__}")
+        if array.dtype != self._dtype or (self._ndim is not None and array.ndim != self._ndim):
+            raise TypeError(f"{array.dtype} of {array.ndim} dimensions where a kernel takes {self}")
+        if not array.flags.c_contiguous:
+            raise TypeError(f"an array that is not contiguous where a kernel takes {self}")
+        if array.flags.writeable:
+            return _ADDRESS.from_buffer(array)  # type: ignore[arg-type]  # numpy does not say so
+        if self._written:
+            raise TypeError(f"a read-only array where a kernel takes {self}")
+        return ctypes.c_void_p(array.ctypes.data)
+
+    def __str__(self) -> str:
+        dimensions = "any number of" if self._ndim is None else self._ndim
+        return f"{self._dtype} of {dimensions} dimensions, contiguous{', to write to' * self._written}"
+
+
 def reads(dtype: Any = np.float64, ndim: int | None = None) -> Any:
     """A contiguous array that the kernel only reads."""
-    return ndpointer(dtype=dtype, ndim=ndim, flags="C_CONTIGUOUS")
+    return _Pointer(dtype, ndim, written=False)
 
 
 def writes(dtype: Any = np.float64, ndim: int | None = None) -> Any:
     """A contiguous array that the kernel writes to."""
-    return ndpointer(dtype=dtype, ndim=ndim, flags=("C_CONTIGUOUS", "WRITEABLE"))
+    return _Pointer(dtype, ndim, written=True)
 
 
 @cache
 def _library() -> ctypes.CDLL:
     import arsis.dsp.kernels as home
 
+    _keep_freed_memory()
     for folder in home.__path__:
         for name in ("libarsis_kernels.so", "libarsis_kernels.dylib", "arsis_kernels.dll"):
             path = Path(folder) / name
             if path.exists():
                 return ctypes.CDLL(str(path))
     raise ArsisError("the kernel library is missing: install arsis with pip, which builds it")
+
+
+def _keep_freed_memory() -> None:
+    """Makes glibc keep the memory of freed blocks of sound for the next ones.
+
+    It gives pieces over 128 KiB back to the system at once, and the next block's first touch of each page
+    costs more than many a kernel. Freeing one large piece raises that threshold to its size (mallopt(3),
+    M_MMAP_THRESHOLD, "dynamic mmap threshold"). No page of it is touched; other systems are not changed.
+    """
+    np.empty(2_000_000)
 
 
 def kernel(name: str, *argtypes: Any, returns: Any = None) -> Callable[..., Any]:
