@@ -95,20 +95,17 @@ def said(command: tuple[str, ...], folder: Path) -> str:
 
 def excerpt(plan: str) -> str:
     """The parts of the plan that decide something: a section, the passes, the finish."""
-    section = re.findall(r"\[\[section\]\]\n(?:.+\n)+", plan)[2]
-    return section + "\n" + plan[plan.index("[pass.A]") :].strip()
+    sections: list[str] = re.findall(r"\[\[section\]\]\n(?:.+\n)+", plan)
+    return sections[2] + "\n" + plan[plan.index("[pass.A]") :].strip()
 
 
 def filled(page: str, blocks: dict[str, str]) -> str:
     for name, block in blocks.items():
-        page, count = re.subn(
-            rf"(<!-- output: {name} -->\n).*?(\n?<!-- end -->)",
-            lambda match, block=block: f"{match[1]}{block}\n<!-- end -->",
-            page,
-            flags=re.DOTALL,
-        )
-        if count != 1:
-            raise SystemExit(f"README.md has {count} blocks called {name}; it needs one")
+        start, end = f"<!-- output: {name} -->\n", "<!-- end -->"
+        if page.count(start) != 1:
+            raise SystemExit(f"README.md has {page.count(start)} blocks called {name}; it needs one")
+        before, after = page.split(start)
+        page = f"{before}{start}{block}\n{end}{after.partition(end)[2]}"
     return page
 
 
