@@ -117,7 +117,7 @@ class SmallRelease:
 
 
 def music(seconds: float = SECONDS, seed: int = 5) -> Block:
-    """Uneven strokes of changing notes with a breath of noise, louder in the refrain; peaks near -4 dBFS."""
+    """Uneven strokes of changing notes with a breath of noise, louder in the refrain; whole 24-bit words."""
     rng = np.random.default_rng(seed)
     t = np.arange(round(seconds * RATE_HZ)) / RATE_HZ
     sound = 0.01 * rng.standard_normal((2, t.size))
@@ -128,7 +128,7 @@ def music(seconds: float = SECONDS, seed: int = 5) -> Block:
         body = np.sin(2 * np.pi * freq_hz * since) + 0.3 * rng.standard_normal(t.size)
         sound += stroke * body * np.array([[1.0 + side], [1.0 - side]])
     level = np.where((t >= 2.0) & (t < 4.0), 0.18, 0.14)
-    return np.ascontiguousarray(level * sound)
+    return np.round(level * sound * 2.0**23) / 2.0**23
 
 
 def write(path: Path, sound: Block, subtype: str = "PCM_24", rate_hz: int = RATE_HZ) -> Path:

@@ -112,8 +112,8 @@ def contour_text(shape: Shape) -> str:
         "pass",
         "mix",
         "print",
-        "step mix",
-        "print",
+        "mix step",
+        "print step",
         "asked",
         "took",
         "crest",
@@ -218,7 +218,8 @@ def compare_text(found: Compared) -> str:
     if found.identical and found.gain_db == 0.0:
         later = round(found.offset_frames)
         where = f", {number(later, 0)} frames later" if later else ""
-        return f"the same, sample for sample{where}"
+        turned = ", polarity turned" if found.polarity < 0 else ""
+        return f"the same, sample for sample{where}{turned}"
     lines = [
         f"{found.b} against {found.a}: {_lag(found)}, matched with {change(found.gain_db, 2)} dB",
         f"what is left lies at {number(found.difference_db)} dB",

@@ -17,9 +17,11 @@ from .patterns import pattern_id
 from .svg import Frame, Scale, figure, level_axis, line, linear, path, rect, tag, time_axis, words
 from .text import change, number
 
-FRAME = Frame(1_080, 330, top=30, bottom=58)
+FRAME = Frame(1_080, 350, top=52, bottom=58)
 # Quieter than this is drawn at the bottom.
 _FLOOR_LUFS = -60.0
+# What a line under a step takes; in narrower sections the table alone has it.
+_UNDER_WIDTH = 62.0
 
 
 def contour_figure(contour: Contour) -> str:
@@ -32,7 +34,7 @@ def contour_figure(contour: Contour) -> str:
     parts = level_axis(FRAME, y, np.arange(math.ceil(low), high, 3.0 if high - low < 18 else 6.0), "LUFS")
     parts += [_plateau(section, x, y, passes) for section in sections]
     parts += [_inside(contour, x, y, low), _outline(sections, x, y)]
-    parts += [_riser(section, x, y) for section in sections[1:]]
+    parts += [_riser(section, x) for section in sections[1:]]
     parts += [_names(section, x, passes) for section in sections]
     parts += time_axis(Frame(FRAME.width, FRAME.height, bottom=24), x, sections[-1].end_s)
     return figure(FRAME, "contour of the song: loudness of each section in mix and print", parts)
@@ -81,20 +83,20 @@ def _inside(contour: Contour, x: Scale, y: Scale, low: float) -> str:
     return path(points, "breath")
 
 
-def _riser(section: SectionShape, x: Scale, y: Scale) -> str:
+def _riser(section: SectionShape, x: Scale) -> str:
+    """The step into a section in a lane of its own over the plateaus, where no curve crosses it."""
     at = x(section.start_s)
-    top = y(max(_level(section.print.loudness_lufs), _level(section.mix.loudness_lufs)))
     parts = [
-        line(at, FRAME.y[0], at, FRAME.top - 6, "riser"),
-        words(change(section.step_print_lu), at + 4, top - 7, "step"),
+        line(at, FRAME.y[0], at, 4, "riser"),
+        words(change(section.step_print_lu), at + 4, 15, "step"),
     ]
     under = []
     if section.step_asked_db:
         under.append(f"asked {change(section.step_asked_db)}")
     if section.took.step_db is not None and abs(section.took.step_db) >= 0.05:
         under.append(f"took {number(section.took.step_db)}")
-    if under:
-        parts.append(words(" · ".join(under), at + 38, top - 7, "asked"))
+    if x(section.end_s) - at > _UNDER_WIDTH:
+        parts += [words(text, at + 4, 28 + 12 * i, "asked") for i, text in enumerate(under)]
     return "".join(parts)
 
 

@@ -168,6 +168,6 @@ def _seam_note(report: JoinReport, sound: JoinSound, rate_hz: int) -> str:
     dip = f", {number(report.dip_db)} dB at {report.dip_freq_hz:g} Hz" if report.dip_db < -0.1 else ""
     return (
         f"{1000 * sound.fade.frames / rate_hz:.0f} ms; correlation {report.correlation:.3f}; "
-        f"above {found.bump_db:.2f} dB, below {found.dip_db:.2f} dB; "
+        f"{found.bump_db:.2f} dB above, {found.dip_db:.2f} dB below both passes; "
         f"level half-way {change(report.middle_db, 2)} dB{dip}"
     )

@@ -1,0 +1,168 @@
+"""The report: one page that needs nothing else, every figure drawn, in a real browser too."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from arsis.workflow.report import song_report
+from tests.releases import SmallRelease, make_release
+
+CHROMIUM = Path("/usr/bin/chromium")
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+VOID = {"meta", "link", "br", "hr", "img", "input"}
+
+
+@pytest.fixture(scope="module")
+def page_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of a print whose limiter works and has something to warn of."""
+    release = make_release(tmp_path_factory.mktemp("report") / "nocturnes")
+    release.change("gain_db = 0.0", "gain_db = 6.0")
+    return song_report(release.plan).out
+
+
+@pytest.fixture(scope="module")
+def page(page_path: Path) -> str:
+    return page_path.read_text(encoding="utf-8")
+
+
+class Balanced(HTMLParser):
+    """Every element is closed in its order; texts and attributes are collected."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.texts: list[str] = []
+        self.addresses: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in VOID:
+            self.open.append(tag)
+        self.addresses += [
+            value or "" for name, value in attrs if name in ("src", "href", "srcset", "action")
+        ]
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        pass
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] not in ("style", "pre"):
+            self.texts.append(data)
+
+
+def test_the_page_is_whole_and_fetches_nothing(page: str) -> None:
+    read = Balanced()
+    read.feed(page)
+    assert read.open == []
+    assert read.addresses == []
+    assert not re.search(r"@import|url\((?!#)|<script|<iframe|<link", page)
+    outside = set(re.findall(r"https?://[^\s\"'<]+", page))
+    assert outside <= {"http://www.w3.org/2000/svg"}  # a name, not an address
+
+
+def test_no_number_is_missing(page: str) -> None:
+    read = Balanced()
+    read.feed(page)
+    for text in read.texts:
+        assert not re.search(r"\b(nan|inf|None|NaN)\b|Infinity|[<{]built-in", text), text
+
+
+def test_every_figure_is_well_formed_with_numbers_in_it(page: str) -> None:
+    figures = re.findall(r"<svg.*?</svg>", page, re.DOTALL)
+    # patterns, contour, loudness, took; a spectrum a section; a join each
+    assert len(figures) == 4 + 4 + 3
+    for text in figures:
+        root = ElementTree.fromstring(text)
+        assert not re.search(r"nan|inf", " ".join(_numbers(root)), re.IGNORECASE)
+        if root.get("viewBox"):
+            assert root.get("aria-label")
+
+
+def _numbers(root: ElementTree.Element) -> Iterator[str]:
+    for element in root.iter():
+        yield from (
+            element.get(key, "") for key in ("x", "y", "x1", "x2", "y1", "y2", "d", "width", "height")
+        )
+
+
+def test_the_page_tells_what_was_done(page: str) -> None:
+    for words in ("Small Hours", "The Lamps, Nocturnes", "not kept yet", "refrain 1", "left alone"):
+        assert words in page
+    assert "the limiter takes up to" in page
+    assert "small-hours-bridge.wav" in page
+
+
+def test_hostile_words_stay_words(release: SmallRelease) -> None:
+    release.change('"Small Hours"', '"<script>alert(1)</script> & \\"more\\""')
+    release.change('name = "bridge"', 'name = "<b>bridge</b> & co"')
+    made = song_report(release.plan).out.read_text(encoding="utf-8")
+    assert "<script" not in made
+    assert "<b>" not in made
+    read = Balanced()
+    read.feed(made)
+    assert read.open == []
+    for text in re.findall(r"<svg.*?</svg>", made, re.DOTALL):
+        ElementTree.fromstring(text)
+
+
+def test_the_same_page_again(release: SmallRelease) -> None:
+    first = song_report(release.plan).out.read_bytes()
+    assert song_report(release.plan).out.read_bytes() == first
+
+
+@pytest.mark.skipif(not CHROMIUM.exists(), reason="needs chromium at /usr/bin/chromium")
+def test_a_browser_shows_it(page_path: Path) -> None:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
+        try:
+            for width in (1_280, 2_560):
+                for scheme in ("light", "dark"):
+                    _check(browser, page_path, width, scheme)
+        finally:
+            browser.close()
+
+
+def _check(browser: Any, path: Path, width: int, scheme: str) -> None:
+    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    said: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(path.as_uri())
+    assert said == []
+    assert asked == [path.as_uri()]
+    boxes = page.eval_on_selector_all(
+        "svg[viewBox]", "all => all.map(one => [one.clientWidth, one.clientHeight])"
+    )
+    assert len(boxes) == 10
+    assert all(w >= 200 and h >= 80 for w, h in boxes), boxes
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+    ink, paper = page.evaluate(
+        "[getComputedStyle(document.body).color, getComputedStyle(document.body).backgroundColor]"
+    )
+    assert (_bright(paper) > _bright(ink)) == (scheme == "light")
+    page.close()
+
+
+def _bright(colour: str) -> float:
+    return sum(float(part) for part in re.findall(r"[\d.]+", colour)[:3])
