@@ -2,4 +2,4 @@
 
 from arsis.cli.main import main
 
-main()
+main(prog_name="arsis")

@@ -29,7 +29,10 @@ def main() -> None:
     """
 
 
-@main.command(epilog="Example: arsis demo tide-tables")
+@main.command(
+    short_help="A demo release, made and taken through the job.",
+    epilog="Example: arsis demo tide-tables",
+)
 @click.argument("folder", type=PATH)
 @as_json
 def demo(folder: Path, as_json: bool) -> None:
@@ -41,7 +44,10 @@ def demo(folder: Path, as_json: bool) -> None:
     answer(run_demo(folder, (lambda line: None) if as_json else click.echo), as_json, demo_text)
 
 
-@main.command(epilog="Example: arsis start tide-tables mixes/low-water.wav mixes/harbour-lights.wav")
+@main.command(
+    short_help="A new release folder from mixes, with plans.",
+    epilog="Example: arsis start tide-tables mixes/low-water.wav mixes/harbour-lights.wav",
+)
 @click.argument("folder", type=PATH)
 @click.argument("mix", nargs=-1, required=True, type=PATH)
 @click.option("--title", help="Title of the release; the folder's name when not given.")
@@ -71,7 +77,10 @@ def measure(file: tuple[Path, ...], as_json: bool) -> None:
     answer(measured, as_json, measure_text)
 
 
-@main.command(epilog="Example: arsis sections mixes/low-water.wav")
+@main.command(
+    short_help="Sections, tempo, down-beats and joins of a song.",
+    epilog="Example: arsis sections mixes/low-water.wav",
+)
 @song
 @click.option("--find", is_flag=True, help="Find them anew in the mix, though the plan has its own.")
 @as_json
@@ -86,7 +95,10 @@ def sections(song: Path, find: bool, as_json: bool) -> None:
     answer(found, as_json, sections_text)
 
 
-@main.command(epilog="Example: arsis contour songs/low-water.toml")
+@main.command(
+    short_help="Mix and print, section by section.",
+    epilog="Example: arsis contour songs/low-water.toml",
+)
 @song
 @as_json
 def contour(song: Path, as_json: bool) -> None:
@@ -127,7 +139,10 @@ def print_(
     answer(made, as_json, print_text)
 
 
-@main.command(epilog="Example: arsis report songs/low-water.toml")
+@main.command(
+    short_help="One page about a print.",
+    epilog="Example: arsis report songs/low-water.toml",
+)
 @song
 @click.option("--out", type=PATH, help="Where to; reports/NAME.html when not given.")
 @as_json
@@ -142,7 +157,10 @@ def report(song: Path, out: Path | None, as_json: bool) -> None:
     answer(made, as_json, report_text)
 
 
-@main.command(epilog="Example: arsis compare mixes/low-water.wav prints/low-water.wav")
+@main.command(
+    short_help="The difference of two files, aligned and matched.",
+    epilog="Example: arsis compare mixes/low-water.wav prints/low-water.wav",
+)
 @click.argument("a", type=PATH)
 @click.argument("b", type=PATH)
 @as_json
@@ -182,7 +200,10 @@ def revisions(song: Path, as_json: bool) -> None:
     answer(kept_revisions(song), as_json, revisions_text)
 
 
-@main.command(epilog="Example: arsis diff songs/low-water.toml 1 2")
+@main.command(
+    short_help="What changed between two revisions, or since one.",
+    epilog="Example: arsis diff songs/low-water.toml 1 2",
+)
 @song
 @click.argument("first", type=int)
 @click.argument("second", type=int, required=False)

@@ -168,7 +168,7 @@ def _difference(before: float | None, after: float | None) -> float | None:
 def print_text(made: Printed) -> str:
     took = made.took
     limiter = (
-        f"limiter took up to {number(took.max_db)} dB, at work {percent(took.share)} of the time"
+        f"the limiter took up to {number(took.max_db)} dB, at work {percent(took.share)} of the time"
         if took.max_db > 0.0
         else "the limiter took nothing"
     )
