@@ -115,7 +115,7 @@ def photographed(report: Path) -> None:
     PICTURES.mkdir(exist_ok=True)
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=list(BROWSER))
-        page = browser.new_page(viewport={"width": 1000, "height": 640}, device_scale_factor=1.25)
+        page = browser.new_page(viewport={"width": 1000, "height": 690}, device_scale_factor=1.25)
         page.goto(report.resolve().as_uri())
         for shot in SHOTS:
             path = PICTURES / f"{shot.name}.png"
