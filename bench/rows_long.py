@@ -35,5 +35,5 @@ def long_row(scratch: Path) -> Row:
         return printed(LONG_S)
 
     return Row(
-        f"`arsis print` of {LONG_S / 60:g} min at {LONG_RATE_HZ // 1000} kHz", hour, most_mb=96.0, notes=notes
+        f"`arsis print` of {LONG_S / 60:g} min at {LONG_RATE_HZ // 1000} kHz", hour, most_mb=64.0, notes=notes
     )
