@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from arsis.errors import PlanError
-from arsis.plan.check import check_against, check_song
+from arsis.errors import DocumentError
+from arsis.plan.check import check_song, past_the_end
+from arsis.plan.codec import check_against, song_to_toml
 from arsis.plan.identifiers import is_gtin, is_isrc
 from arsis.plan.model import Join, Pass, Section, Song
 from arsis.plan.table import as_table
@@ -68,16 +69,30 @@ def test_every_use_of_an_unknown_pass_is_named() -> None:
 
 def test_what_lies_past_the_end_of_the_mix_is_named_all_together() -> None:
     song = song_of(section("a", 0.0), section("b", 10.0), section("c", 12.0))
-    check_against(song, 12.1)
-    with pytest.raises(PlanError, match=r"section\[2\]\.start_s.*\(b\).*\n.*section\[3\]\.start_s.*\(c\)"):
-        check_against(song, 10.0)
+    assert past_the_end(song, 12.1) == []
+    assert [key_path(one.path) for one in past_the_end(song, 10.0)] == [
+        "section[2].start_s",
+        "section[3].start_s",
+    ]
+
+
+def test_what_lies_past_the_end_is_named_with_its_line(tmp_path) -> None:
+    song = song_of(section("a", 0.0), section("b", 10.0))
+    path = tmp_path / "song.toml"
+    path.write_text(song_to_toml(song))
+    check_against(song, 10.1, path)
+    with pytest.raises(DocumentError) as raised:
+        check_against(song, 9.0, path)
+    (fault,) = raised.value.faults
+    assert path.read_text().splitlines()[fault.line - 1] == "start_s = 10.000000"
+    assert str(fault).startswith(f"{path}:{fault.line}: section[2].start_s: found 10.000000 s (b)")
 
 
 def test_a_fade_that_outlasts_the_mix_is_named() -> None:
     song = song_of(section("a", 0.0), section("b", 10.0, "B", Join(fade_ms=10.0, lead_ms=-400.0)))
-    check_against(song, 10.4)
-    with pytest.raises(PlanError, match=r"section\[2\]\.join: found a fade that ends at 10\.400000 s"):
-        check_against(song, 10.3)
+    assert past_the_end(song, 10.4) == []
+    (trouble,) = past_the_end(song, 10.3)
+    assert (key_path(trouble.path), trouble.found) == ("section[2].join", "a fade that ends at 10.400000 s")
 
 
 def test_paths_stay_inside_the_release() -> None:

@@ -84,20 +84,22 @@ def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Ite
     """
     target = Path(os.path.realpath(path))
     mode = _mode_to_keep(target, path, error)
+    parts: list[Path] = []  # names before files: a stop at any moment finds what to clear away
     try:
-        _clear_parts(target)
-        part, file = _new_part(target)
-    except OSError as fault:
-        raise refused(path, fault, error) from fault
-    try:
+        try:
+            _clear_parts(target)
+            file = _new_part(target, parts)
+        except OSError as fault:
+            raise refused(path, fault, error) from fault
         with file:
             whole = WholeFile(file, path, error)
             yield whole
             with whole.faults():
-                _commit(file, part, target, mode)
+                _commit(file, parts[-1], target, mode)
     except BaseException:
-        with contextlib.suppress(OSError):
-            part.unlink()
+        for part in parts:
+            with contextlib.suppress(OSError):
+                part.unlink()
         raise
 
 
@@ -125,12 +127,13 @@ def _mode_to_keep(target: Path, shown: str | Path, error: type[ArsisError]) -> i
     return stat.S_IMODE(mode)
 
 
-def _new_part(target: Path) -> tuple[Path, io.FileIO]:
+def _new_part(target: Path, parts: list[Path]) -> io.FileIO:
+    """A new file beside the target, held; its name is the last of `parts`."""
     while True:
-        part = target.with_name(f"{_start_of_part(target)}{secrets.token_hex(4)}{_PART}")
-        file = io.FileIO(part, "x+")
-        if _hold(file) and part.exists():  # else another process cleared it before it was held
-            return part, file
+        parts.append(target.with_name(f"{_start_of_part(target)}{secrets.token_hex(4)}{_PART}"))
+        file = io.FileIO(parts[-1], "x+")
+        if _hold(file) and parts[-1].exists():  # else another process cleared it before it was held
+            return file
         file.close()
 
 

@@ -11,12 +11,10 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from arsis.errors import PlanError
-
 from .identifiers import is_gtin, is_isrc, plain_isrc
 from .model import Join, Section, Song
 from .table import Table
-from .trouble import Path, Trouble, key_path, meant, quoted, shown
+from .trouble import Path, Trouble, meant, quoted, shown
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -55,8 +53,8 @@ def check_release(release: Table) -> list[Trouble]:
     return troubles
 
 
-def check_against(song: Song, duration_s: float) -> None:
-    """Raises PlanError naming everything of the song that lies past the end of its mix."""
+def past_the_end(song: Song, duration_s: float) -> list[Trouble]:
+    """Everything of the song that lies past the end of its mix."""
     troubles = []
     for place, section in enumerate(song.section):
         if section.start_s >= duration_s:
@@ -73,9 +71,7 @@ def check_against(song: Song, duration_s: float) -> None:
                 f"done when the mix ends, at {duration_s:.6f} s",
             )
             troubles.append(Trouble(path, found, allowed))
-    if troubles:
-        lines = (f"{key_path(one.path)}: found {one.found}; allowed: {one.allowed}" for one in troubles)
-        raise PlanError("\n".join(lines))
+    return troubles
 
 
 def fade_end_s(section: Section) -> float:

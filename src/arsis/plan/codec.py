@@ -16,7 +16,7 @@ from typing_extensions import TypedDict  # pydantic asks for this one before Pyt
 
 from arsis.errors import DocumentError, Fault
 
-from .check import check_release, check_song
+from .check import check_release, check_song, past_the_end
 from .declared import Declared, class_of_kind, declared, in_words, kind_of
 from .layout import release_to_toml, song_to_toml
 from .model import Release, Song
@@ -26,6 +26,7 @@ from .trouble import Path, Trouble, key_path, meant, shown
 from .upgrade import RELEASE_STEPS, SONG_STEPS, Step, upgraded
 
 __all__ = [
+    "check_against",
     "parse_release",
     "parse_song",
     "read_release",
@@ -59,6 +60,14 @@ def parse_song(text: str, name: str = "plan") -> Song:
 def parse_release(text: str, name: str = "release") -> Release:
     """The release of a document's text; `name` stands for the file in messages."""
     return _parsed(Release, text, name, RELEASE_STEPS, check_release)
+
+
+def check_against(song: Song, duration_s: float, path: FilePath) -> None:
+    """Raises DocumentError with everything of the plan at `path` that lies past the end of its mix."""
+    troubles = past_the_end(song, duration_s)
+    if troubles:
+        document = toml_table(_text(path), str(path))
+        raise DocumentError([_fault(str(path), document.line_of(one.path), one) for one in troubles])
 
 
 def song_from_table(table: Table, name: str = "plan") -> Song:

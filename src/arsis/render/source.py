@@ -10,7 +10,6 @@ from pathlib import Path
 from arsis.errors import PlanError
 from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
-from arsis.plan.check import check_against
 from arsis.plan.model import Song
 
 from .printed import AlignedSound, align_printed
@@ -45,7 +44,6 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
             f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
             f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
         )
-    check_against(song, mix.info.duration_s)
     used = {section.pass_ for section in song.section}
     printed = {
         name: align_printed(stack.enter_context(open_sound(release / treatment.print)), mix)

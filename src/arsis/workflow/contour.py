@@ -14,7 +14,7 @@ from arsis.render.run import Way
 from arsis.render.source import Source, open_source
 from arsis.report.facts import print_warnings
 
-from .places import open_plan
+from .places import open_for_render, open_plan
 from .print import word_of
 from .sections import find_sections
 
@@ -31,7 +31,7 @@ class Shape:
 def song_contour(path: Path, progress: Progress = unseen) -> Shape:
     """The contour of a plan, or of a sound file as it stands, in the sections found in it."""
     with ExitStack() as stack:
-        source = open_source(*_song_and_folder(path, progress), stack)
+        source = _opened(path, stack, progress)
         shape = listen(source, progress)
         return Shape(str(path), shape.sections, warnings_of(source, shape))
 
@@ -51,11 +51,11 @@ def warnings_of(source: Source, shape: Contour) -> tuple[str, ...]:
     )
 
 
-def _song_and_folder(path: Path, progress: Progress) -> tuple[Song, Path]:
+def _opened(path: Path, stack: ExitStack, progress: Progress) -> Source:
     if path.suffix == ".toml":
         plan = open_plan(path)
-        return plan.song, plan.release
-    return left_alone(path, progress), path.parent
+        return open_for_render(plan, plan.song, stack)
+    return open_source(left_alone(path, progress), path.parent, stack)
 
 
 def left_alone(mix: Path, progress: Progress = unseen) -> Song:

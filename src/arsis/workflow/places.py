@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.errors import ArsisError
+from arsis.io.probe import probe
 from arsis.io.whole import refused
-from arsis.plan.codec import read_song
+from arsis.plan.codec import check_against, read_song
 from arsis.plan.model import Song
+from arsis.render.source import Source, open_source
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,15 @@ def open_plan(path: Path) -> OpenPlan:
         raise ArsisError(f"{path}: not a plan; a plan is a .toml file, made with `arsis start`")
     song = read_song(path)
     return OpenPlan(path, release_of(path), song)
+
+
+def open_for_render(plan: OpenPlan, song: Song, stack: ExitStack) -> Source:
+    """The mix and the printed passes that `song` uses: the plan's own song, or one of its passes alone.
+
+    Raises DocumentError for sections past the end of the mix, PlanError where files do not fit the plan.
+    """
+    check_against(plan.song, probe(plan.mix).duration_s, plan.path)
+    return open_source(song, plan.release, stack)
 
 
 def check_target(plan: OpenPlan, target: Path) -> None:

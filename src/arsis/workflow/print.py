@@ -14,11 +14,11 @@ from arsis.io.write import container_of, write_sound
 from arsis.render.ear import PrintEar, SectionTook
 from arsis.render.progress import Progress, unseen
 from arsis.render.run import Way, render, single_pass
-from arsis.render.source import Source, open_source
+from arsis.render.source import Source
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings
 
-from .places import OpenPlan, check_target, make_folder, open_plan
+from .places import OpenPlan, check_target, make_folder, open_for_render, open_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def print_song(
         _check_rate(rate_hz)
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
-        source = open_source(song, plan.release, stack)
+        source = open_for_render(plan, song, stack)
         way = Way(word_of(bits, source), source.mix.info.rate_hz if rate_hz is None else rate_hz)
         return _written(source, way, target, started, progress)
 

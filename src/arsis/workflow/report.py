@@ -10,12 +10,12 @@ from arsis.errors import ArsisError
 from arsis.io.whole import write_text_whole
 from arsis.plan.codec import read_release
 from arsis.render.progress import Progress, unseen
-from arsis.render.source import Source, open_source
+from arsis.render.source import Source
 from arsis.report.html import Story, print_page
 from arsis.version import VERSION
 
 from .contour import listen, warnings_of
-from .places import OpenPlan, check_target, make_folder, open_plan
+from .places import OpenPlan, check_target, make_folder, open_for_render, open_plan
 from .revisions import revisions
 
 
@@ -32,7 +32,7 @@ def song_report(path: Path, out: Path | None = None, progress: Progress = unseen
     plan = open_plan(path)
     target = _target(plan, out)
     with ExitStack() as stack:
-        source = open_source(plan.song, plan.release, stack)
+        source = open_for_render(plan, plan.song, stack)
         shape = listen(source, progress, keep_join_sound=True)
         warnings = warnings_of(source, shape)
         write_text_whole(target, print_page(_story(plan, source, warnings), shape))
