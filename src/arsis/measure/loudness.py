@@ -18,6 +18,7 @@ from arsis.errors import ArsisError
 from arsis.units import power_to_db
 
 from .cuts import GridCuts
+from .series import Series
 
 Powers = NDArray[np.float64]
 
@@ -48,7 +49,7 @@ class LoudnessMeter:
         self._channels = channels
         self._state = np.zeros(STATE_SIZE)
         self._position = 0
-        self._sums: list[Block] = []
+        self._powers = Series(np.empty(0))
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -57,12 +58,11 @@ class LoudnessMeter:
         sums = np.empty((ends.size, 2))
         kweighted_energy(block, ends, self._coefficients, self._state, sums)
         self._position = end
-        self._sums.append(sums)
+        self._powers.append(sums[:, : self._channels].sum(axis=1) * self._scale)
 
     def energies(self) -> Powers:
         """Power of every complete step so far: mean square per channel, summed over the channels."""
-        sums = np.concatenate([np.empty((0, 2)), *self._sums])
-        return np.asarray(sums[:, : self._channels].sum(axis=1) * self._scale)
+        return self._powers.whole()
 
 
 def lufs(power: float) -> float:

@@ -12,6 +12,7 @@ from arsis.dsp.kernels.truepeak import HISTORY, REACH, true_peaks
 from arsis.dsp.truepeak import interpolator
 
 from .cuts import Cuts, GivenCuts
+from .series import Series
 
 # Single precision may round a sample down by this much at most: the reading must not lie below the sample.
 ROUNDING = 1.0 + 2.0**-23
@@ -29,7 +30,7 @@ class TruePeakMeter:
         self._history = np.zeros((channels, HISTORY), dtype=np.float32)
         self._running = np.zeros(1, dtype=np.float32)
         self._position = -REACH  # of the frame whose points are heard next
-        self._peaks: list[NDArray[np.float32]] = []
+        self._peaks = Series(np.empty(0, dtype=np.float32))
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -47,7 +48,7 @@ class TruePeakMeter:
         """
         tail = deepcopy(self)
         tail.add(np.zeros((self._history.shape[0], HISTORY)))
-        pieces = np.concatenate([*tail._peaks, tail._running]).astype(np.float64)
+        pieces = np.concatenate([tail._peaks.whole(), tail._running]).astype(np.float64)
         return pieces * ROUNDING
 
     def peak(self) -> float:

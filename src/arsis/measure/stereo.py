@@ -12,6 +12,7 @@ from arsis.dsp.kernels.levels import ROWS, STATE_SIZE, level_sums
 from arsis.units import gain_to_db, power_to_db
 
 from .cuts import Cuts, GivenCuts
+from .series import Series
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +78,8 @@ class LevelMeter:
         self._cuts = cuts or GivenCuts(())
         self._state = np.zeros(STATE_SIZE)
         self._position = 0
-        self._ends: list[int] = []
-        self._rows: list[Block] = []
+        self._ends = Series(np.empty(0, dtype=np.int64))
+        self._rows = Series(np.empty((0, ROWS)))
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -87,7 +88,7 @@ class LevelMeter:
         rows = np.empty((ends.size, ROWS))
         level_sums(block, ends, self._state, rows)
         self._rows.append(rows)
-        self._ends += (ends + self._position).tolist()
+        self._ends.append(ends + self._position)
         self._position = end
 
     def pieces(self) -> Block:
@@ -96,8 +97,9 @@ class LevelMeter:
         last = np.empty((1, ROWS))
         # Cut behind a frame of silence, which adds nothing to any sum.
         level_sums(np.zeros((self._channels, 1)), np.array([1]), self._state.copy(), last)
-        frames = np.diff([0, *self._ends, self._position]).astype(np.float64)
-        return np.column_stack([frames, np.concatenate([*self._rows, last])])
+        edges = np.concatenate([[0], self._ends.whole(), [self._position]])
+        frames = np.diff(edges).astype(np.float64)
+        return np.column_stack([frames, np.concatenate([self._rows.whole(), last])])
 
     def levels(self) -> Levels:
         """Levels of all that has been heard."""

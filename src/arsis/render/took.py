@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Span
+from arsis.dsp.kernels.decibel import gains_to_db
 
 # Less than this at a frame does not count as the limiter being at work.
 AT_WORK_DB = 0.05
@@ -91,7 +92,7 @@ def _add(total: _Sum, gain: NDArray[np.float64], start: int) -> None:
     worked = gain[gain < 1.0]
     if not worked.size:
         return
-    taken_db = -20.0 * np.log10(worked)
+    taken_db = -gains_to_db(worked)
     total.total_db += float(taken_db.sum())
     total.at_work += int(np.count_nonzero(taken_db > AT_WORK_DB))
     lowest = int(np.argmin(gain))
