@@ -87,6 +87,16 @@ def test_an_analogue_chain_does_not_hide_the_offset(music):
     assert found.correlation > 0.9
 
 
+def test_loud_bass_turned_by_a_chain_does_not_move_the_offset(music):
+    """A coupling at 8 Hz turns 50 Hz by 9 degrees, which is 22 frames there and nothing higher up."""
+    bass = 0.3 * np.sin(2.0 * np.pi * 50.0 * np.arange(music.shape[1]) / RATE)
+    mix = 0.1 * music + bass
+    other = ss.sosfilt(ss.butter(1, 8, "high", fs=RATE, output="sos"), mix, axis=1)
+    other = np.pad(other - 0.04 * other**3, ((0, 0), (137, 0)))
+    found = find_alignment(at(mix), at(other), mix.shape[1], other.shape[1], RATE)
+    assert found.offset_frames == pytest.approx(137, abs=OFFSET_FRAMES)
+
+
 @pytest.mark.parametrize("pieces", [(1_000, 7, 16_384), (882_000,)])
 def test_an_aligned_print_lies_on_the_mix(music, pieces):
     """A print 10.3 frames late on a clock 25 ppm off comes back in step with the mix."""
