@@ -9,9 +9,10 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from arsis.structure.boundaries import BAND, _block_scores, find_cuts, is_rise, join_rises
-from arsis.structure.kinds import name_sections
+from arsis.structure.kinds import guess_kinds, name_sections
 from arsis.structure.labels import letter
 from arsis.structure.running import means_between, running_max, running_mean
+from arsis.structure.units import Units
 
 from .tolerances import ALGEBRA
 
@@ -89,3 +90,17 @@ def test_means_between_take_at_least_one_row() -> None:
     rows = np.arange(10.0)[:, None]
     means = means_between(rows, 0.1, np.array([0.0, 0.3, 0.31, 0.9, 5.0]))
     assert means[:, 0].tolist() == [1.0, 3.0, 5.5, 9.0]
+
+
+@pytest.mark.parametrize(("late", "kinds"), [(2, ["bridge"] * 2), (3, ["other"] * 3)])
+def test_a_song_that_keeps_moving_on_has_parts_and_not_bridge_after_bridge(
+    late: int, kinds: list[str]
+) -> None:
+    labels = np.array([0, 1, 0, 1, *range(2, 2 + late), 0])
+    cuts = 4 * np.arange(len(labels) + 1)
+    loudness = np.repeat(np.where(labels == 0, -10.0, -14.0), 4)
+    same = {"width": (5,), "density": (4,), "mel": (40,), "mel_slots": (8, 40), "harmony": (8, 12)}
+    same |= {"bass": (4, 12), "rhythm": (16, 4), "bands": (5,)}
+    rows = {name: np.zeros((len(loudness), *shape)) for name, shape in same.items()}
+    units = Units(edges_s=np.arange(len(loudness) + 1.0), loudness=loudness, **rows)
+    assert guess_kinds(units, cuts, labels)[4 : 4 + late] == tuple(kinds)

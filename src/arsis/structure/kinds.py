@@ -12,6 +12,7 @@ from .boundaries import Cuts, is_rise
 from .running import Array
 from .units import Units
 
+MOST_BRIDGES = 2  # more are a song that keeps moving on: its parts are better called just that
 QUIET_DB = 9.0  # a section this far below the loudest is a break
 
 
@@ -43,6 +44,8 @@ def guess_kinds(units: Units, cuts: Cuts, labels: NDArray[np.int_]) -> tuple[str
             kinds.append("bridge")
         else:
             kinds.append("interlude" if many[label] > 1 else "other")
+    if kinds.count("bridge") > MOST_BRIDGES:
+        kinds = ["other" if kind == "bridge" else kind for kind in kinds]
     return _ends(kinds, labels, lengths, energy)
 
 
