@@ -58,7 +58,7 @@ def asked(*words: object) -> Any:
 
 def test_measure_has_its_keys(release: SmallRelease) -> None:
     (found,) = asked("measure", release.mix)
-    assert set(found) == keys(MEASURE)
+    assert set(found) == keys(MEASURE) | {"encoding"}  # what DESIGN lists, and the word's kind
     assert (found["rate_hz"], found["channels"], found["bits"], found["frames"]) == (44_100, 2, 24, 308_700)
     assert found["duration_s"] == 7.0
 
@@ -207,14 +207,14 @@ def test_no_help_loads_numpy() -> None:
 def test_the_program_runs_as_a_module(release: SmallRelease) -> None:
     done = process("measure", release.mix, "--json")
     assert (done.returncode, done.stderr) == (0, "")
-    assert set(json.loads(done.stdout)[0]) == keys(MEASURE)
+    assert set(json.loads(done.stdout)[0]) >= keys(MEASURE)
     assert process("--version").stdout.startswith("arsis ")
 
 
 def test_texts_show_what_json_holds(release: SmallRelease) -> None:
     (measured,) = measure_files([release.mix])
     text = measure_text([measured])
-    assert f"{measured.integrated_lufs:.1f}".replace("-", "−") in text
+    assert f"{measured.meters.integrated_lufs:.1f}".replace("-", "−") in text
     shape = song_contour(release.plan)
     told = contour_text(shape)
     for section in shape.sections:
@@ -230,5 +230,5 @@ def test_a_file_with_one_channel_or_lossy_coding_is_told_as_such(release: SmallR
     soundfile.write(coded, music(1.0).T, RATE_HZ, format="OGG", subtype="VORBIS")
     text = arsis("measure", mono, coded).stdout
     assert "24 bit mono" in text
-    assert "lossy stereo" in text
+    assert "vorbis stereo" in text
     assert [one["bits"] for one in asked("measure", mono, coded)] == [24, None]

@@ -46,7 +46,7 @@ def test_gain_alone_is_matched_and_said(tmp_path: Path) -> None:
     assert found.difference_db < -100.0
     assert all(abs(band.change_db) < GAIN_MATCH_DB for band in found.bands.values())
     text = arsis("compare", tmp_path / "a.wav", tmp_path / "b.wav").stdout
-    assert "−1.50 dB" in text
+    assert "turned down by 1.50 dB to match" in text
     assert "in step" in text
 
 

@@ -5,9 +5,15 @@ from __future__ import annotations
 import math
 
 
+def steady(value: float, bits: int = 44) -> float:
+    """The nearest number with so many bits: what a machine's libm may do to the last ones is lost."""
+    mantissa, exponent = math.frexp(value)
+    return math.ldexp(round(math.ldexp(mantissa, bits)), exponent - bits)
+
+
 def db_to_gain(level_db: float) -> float:
-    """Amplitude ratio of a level in dB; minus infinity gives 0."""
-    return math.pow(10.0, level_db / 20.0)
+    """Amplitude ratio of a level in dB, the same on every machine; minus infinity gives 0."""
+    return steady(math.pow(10.0, level_db / 20.0))
 
 
 def gain_to_db(gain: float) -> float:

@@ -30,7 +30,7 @@ STOPPED, NOT_READ, ENDED = 130, 141, 143
 def plain(value: Any) -> Any:
     """What JSON can carry: keys as the fields are named, null for what does not exist."""
     if is_dataclass(value) and not isinstance(value, type):
-        return {field.name.rstrip("_"): plain(getattr(value, field.name)) for field in fields(value)}
+        return _table(value)
     if isinstance(value, dict):
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
@@ -40,6 +40,15 @@ def plain(value: Any) -> Any:
     if isinstance(value, Path):
         return str(value)
     return value
+
+
+def _table(value: Any) -> dict[str, Any]:
+    """A dataclass by its fields; what is marked to stand beside the others is not nested."""
+    table: dict[str, Any] = {}
+    for field in fields(value):
+        item = plain(getattr(value, field.name))
+        table |= item if field.metadata.get("beside") else {field.name.rstrip("_"): item}
+    return table
 
 
 def answer(result: Any, as_json: bool, show: Callable[[Any], str]) -> None:

@@ -200,6 +200,19 @@ def revisions(song: Path, as_json: bool) -> None:
     answer(kept_revisions(song), as_json, revisions_text)
 
 
+@main.command(epilog="Example: arsis restore songs/low-water.toml 1")
+@song
+@click.argument("number", type=int)
+@as_json
+def restore(song: Path, number: int, as_json: bool) -> None:
+    """Make the plan what it was in revision NUMBER; what stands there now is kept first."""
+    from arsis.workflow.revisions import restore as restore_revision
+
+    from .show import restore_text
+
+    answer(restore_revision(song, number), as_json, restore_text)
+
+
 @main.command(
     short_help="What changed between two revisions, or since one.",
     epilog="Example: arsis diff songs/low-water.toml 1 2",

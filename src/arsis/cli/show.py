@@ -38,31 +38,34 @@ def measure_text(files: Sequence[Measured]) -> str:
     rows = [
         (
             f.file,
-            " ".join((f"{f.rate_hz / 1000:g} kHz", _word(f.bits), ("mono", "stereo")[f.channels - 1])),
+            " ".join((f"{f.rate_hz / 1000:g} kHz", _word(f), ("mono", "stereo")[f.channels - 1])),
             clock(f.duration_s),
-            number(f.integrated_lufs),
-            number(f.range_lu),
-            number(f.max_momentary_lufs),
-            number(f.max_short_term_lufs),
-            number(f.true_peak_dbtp),
-            number(f.sample_peak_dbfs),
-            number(f.plr_db),
-            number(f.psr_min_db),
-            number(f.correlation, 2),
-            _dc(f.dc_offset),
+            number(f.meters.integrated_lufs),
+            number(f.meters.range_lu),
+            number(f.meters.max_momentary_lufs),
+            number(f.meters.max_short_term_lufs),
+            number(f.meters.true_peak_dbtp),
+            number(f.meters.sample_peak_dbfs),
+            number(f.meters.plr_db),
+            number(f.meters.psr_min_db),
+            number(f.meters.correlation, 2),
+            _dc(f.meters.dc_offset),
         )
         for f in files
     ]
     return table(heads, rows, left=2)
 
 
-def _word(bits: int | None) -> str:
-    return f"{bits} bit" if bits else "lossy"
+def _word(file: Measured) -> str:
+    if file.bits is None:
+        return file.encoding
+    return f"{file.bits} bit float" if file.encoding.startswith("float") else f"{file.bits} bit"
 
 
 def _dc(offsets: Sequence[float]) -> str:
+    """As a share of full scale; what lies under a ten-thousandth is nobody's concern."""
     most = max(offsets, key=abs)
-    return f"{most:.0e}" if abs(most) >= 1e-6 else "0"
+    return f"{number(100.0 * most, 2)} %" if abs(most) >= 1e-4 else "0"
 
 
 def start_text(made: Started) -> str:
@@ -192,6 +195,10 @@ def keep_text(kept: Revision) -> str:
     return f"revision {kept.number} kept: {kept.note}"
 
 
+def restore_text(gone_back: Revision) -> str:
+    return f"the plan is what it was in revision {gone_back.number}: {gone_back.note}"
+
+
 def revisions_text(kept: Sequence[Revision]) -> str:
     if not kept:
         return "no revision kept yet"
@@ -221,7 +228,7 @@ def compare_text(found: Compared) -> str:
         turned = ", polarity turned" if found.polarity < 0 else ""
         return f"the same, sample for sample{where}{turned}"
     lines = [
-        f"{found.b} against {found.a}: {_lag(found)}, matched with {change(found.gain_db, 2)} dB",
+        f"{found.b} against {found.a}: {_lag(found)}, {_turned(found.gain_db)}",
         f"what is left lies at {number(found.difference_db)} dB",
         "",
         table(
@@ -236,6 +243,12 @@ def compare_text(found: Compared) -> str:
         "most at " + ", ".join(f"{clock(p.start_s)} ({number(p.difference_db)} dB)" for p in found.places),
     ]
     return "\n".join(lines)
+
+
+def _turned(gain_db: float) -> str:
+    if abs(gain_db) < 0.005:
+        return "equally loud"
+    return f"turned {'up' if gain_db > 0.0 else 'down'} by {number(abs(gain_db), 2)} dB to match"
 
 
 def _lag(found: Compared) -> str:

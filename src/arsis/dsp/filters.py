@@ -29,8 +29,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.errors import PlanError
+from arsis.units import steady
 
-from .prototypes import AnalogueSection, Numbers, Prototype, steady
+from .prototypes import AnalogueSection, Numbers, Prototype
 from .quadratic import conjugate_halves, monic, roots
 
 LOWEST_HZ = 0.1  # below it a section's poles are too near 1 for float64

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from arsis.units import steady
+
 Numbers = NDArray[np.float64]
 # b2 b1 b0 a2 a1 a0 of (b2 s² + b1 s + b0) / (a2 s² + a1 s + a0)
 AnalogueSection = tuple[float, float, float, float, float, float]
@@ -48,12 +50,6 @@ class Prototype:
                 power *= value**sign
                 slope += sign * v * (2.0 * c2 * c2 * v + middle) / value
         return power, slope
-
-
-def steady(value: float, bits: int = 44) -> float:
-    """The nearest number with so many bits: what a machine's libm may do to the last ones is lost."""
-    mantissa, exponent = math.frexp(value)
-    return math.ldexp(round(math.ldexp(mantissa, bits)), exponent - bits)
 
 
 def bell(freq_hz: float, gain_db: float, q: float) -> Prototype:

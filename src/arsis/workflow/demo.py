@@ -87,12 +87,12 @@ def _printed(folder: Path, plan: Path, say: Say) -> Demonstrated:
         f"{number(made.realtime_factor, 0)} times real time; the limiter took up to "
         f"{number(made.took.max_db)} dB, at work {percent(made.took.share)} of the time"
     )
-    say("contour: loudness step into each section, mix → print, and what was asked")
+    say("contour: loudness step into each section, mix → print; what was asked, what the limiter took of it")
     for section in song_contour(plan).sections[1:]:
         say(
             f"  {clock(section.start_s)}  {section.name:<12} {section.pass_}  "
             f"{change(section.step_mix_lu):>5} → {change(section.step_print_lu):>5} LU"
-            f"   asked {change(section.step_asked_db):>5} dB, the limiter took {number(section.took.step_db)}"
+            f"   asked {change(section.step_asked_db):>5} dB, took {number(section.took.step_db)} LU"
         )
     report = song_report(plan)
     say(f"report: {report.out}")

@@ -46,6 +46,8 @@ def open_plan(path: Path) -> OpenPlan:
     """
     if path.suffix != ".toml":
         raise ArsisError(f"{path}: not a plan; a plan is a .toml file, made with `arsis start`")
+    if not path.exists():
+        raise ArsisError(f"{path}: there is no such plan; `arsis start` makes one for each mix")
     song = read_song(path)
     return OpenPlan(path, release_of(path), song)
 
@@ -96,8 +98,14 @@ def make_folder(path: Path) -> None:
 def release_of(plan: Path) -> Path:
     """The release folder of a plan: the nearest folder above it that holds a release.toml, or the one
     above the plan's own folder where there is none yet."""
-    home = plan.resolve().parent
+    home = plan.absolute().parent
     for folder in (home, *home.parents):
         if (folder / "release.toml").exists():
-            return folder
-    return home.parent if home.name == "songs" else home
+            return _as_seen(folder)
+    return _as_seen(home.parent if home.name == "songs" else home)
+
+
+def _as_seen(folder: Path) -> Path:
+    """The folder as one who stands in the present folder calls it."""
+    here = Path.cwd()
+    return folder.relative_to(here) if folder.is_relative_to(here) else folder

@@ -70,7 +70,7 @@ def print_song(
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
         source = open_for_render(plan, song, stack)
-        way = Way(word_of(bits, source), source.mix.info.rate_hz if rate_hz is None else rate_hz)
+        way = Way(word_of(bits, source, target), source.mix.info.rate_hz if rate_hz is None else rate_hz)
         return _written(source, way, target, started, progress)
 
 
@@ -90,11 +90,17 @@ def _check_rate(rate_hz: int) -> None:
         raise ArsisError(f"nothing is printed at a rate of {rate_hz} Hz; allowed: {allowed}")
 
 
-def word_of(bits: str | None, source: Source) -> Word:
-    """The word asked for, or the one that fits the mix."""
+def word_of(bits: str | None, source: Source, out: Path | None = None) -> Word:
+    """The word asked for, or the one that fits the mix and the file it goes to.
+
+    Raises ArsisError for a word that such a file does not hold.
+    """
+    info, flac = source.mix.info, out is not None and container_of(out) == "flac"
     if bits is None:
-        info = source.mix.info
-        bits = "32f" if info.is_float and not info.is_lossy else "32" if info.bits == 32 else "24"
+        floating = info.is_float and not info.is_lossy
+        bits = "24" if flac else "32f" if floating else "32" if info.bits == 32 else "24"
+    if flac and bits not in ("16", "24"):
+        raise ArsisError(f"{out}: FLAC holds words of 16 or 24 bits; allowed: --bits 16, --bits 24")
     return Word(32, is_float=True) if bits == "32f" else Word(int(bits))
 
 

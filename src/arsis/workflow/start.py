@@ -143,8 +143,8 @@ def _start_song(folder: Path, heard: _Heard, others: Sequence[Path]) -> StartedS
         folder / inside,
         tuple(version.name for version in song.version),
         len(song.section),
-        measured.integrated_lufs,
-        measured.true_peak_dbtp,
+        measured.meters.integrated_lufs,
+        measured.meters.true_peak_dbtp,
     )
 
 
