@@ -69,6 +69,4 @@ def test_a_band_that_is_dragged_gives_the_same_words_as_a_new_print(gains, start
         moved = replace(chain[0], gain_db=gain_db)
         treatment = Pass(chain=(moved, *plan.pass_[name].chain[1:]))
         plan = replace(plan, pass_={**plan.pass_, name: treatment})
-        assert np.array_equal(
-            stretch.words(plan, start, start + RATE), whole(plan)[:, start : start + RATE]
-        )
+        assert np.array_equal(stretch.words(plan, start, start + RATE), whole(plan)[:, start : start + RATE])
