@@ -117,7 +117,8 @@ def law_5(song: Song, folder: Path) -> Faults:
         replace(song, finish=replace(song.finish, gain_db=-20.0, limiter=limiter))
         for limiter in (None, Limiter(ceiling_dbtp=CEILING_DBTP))
     )
-    if not np.array_equal(*(rendered(plan, folder) for plan in plans)):
+    without, guarded = (rendered(plan, folder) for plan in plans)
+    if not np.array_equal(without, guarded):
         yield "the limiter changes what is 20 dB below its ceiling"
 
 
@@ -141,10 +142,11 @@ def law_8(first: Printed, second: Printed) -> Faults:
 def law_11(printed: Printed, plain: Contour, shape: Contour) -> Faults:
     """What is said of the limiter against renders with and without it."""
     for without, made in zip(plain.sections, shape.sections, strict=True):
-        if None not in (made.took.step_db, without.step_print_lu, made.step_print_lu):
-            taken = without.step_print_lu - made.step_print_lu
-            if abs(taken - made.took.step_db) > STEP_LU:
-                yield f"{made.name}: {taken:.3f} LU of its step are gone, said: {made.took.step_db:.3f}"
+        before, after, said = without.step_print_lu, made.step_print_lu, made.took.step_db
+        if before is not None and after is not None and said is not None:
+            taken = before - after
+            if abs(taken - said) > STEP_LU:
+                yield f"{made.name}: {taken:.3f} LU of its step are gone, said: {said:.3f}"
         if printed.took.sections[made.name] != made.took:
             yield f"{made.name}: print and contour differ about what the limiter took"
         eaten = made.took.step_db or 0.0
