@@ -15,12 +15,14 @@ import pytest
 import soundfile
 from click.testing import CliRunner, Result
 
+import arsis
 from arsis.cli.main import main
 from arsis.io.digest import sha256_of
 from tests.releases import RATE_HZ, UNTOUCHED, SmallRelease, write
 from tests.signals import noise
 
-SOURCES = Path(__file__).parents[1] / "src"
+# Wherever the arsis under test lies: installed, or built for the sanitizers.
+HOME = Path(arsis.__file__).parents[1]
 
 
 def arsis(*words: object) -> Result:
@@ -28,7 +30,7 @@ def arsis(*words: object) -> Result:
 
 
 def environment() -> dict[str, str]:
-    return os.environ | {"PYTHONPATH": str(SOURCES), "OPENBLAS_NUM_THREADS": "1"}
+    return os.environ | {"PYTHONPATH": str(HOME), "OPENBLAS_NUM_THREADS": "1"}
 
 
 def process(*words: object, **options: object) -> subprocess.CompletedProcess[str]:
