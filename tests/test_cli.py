@@ -84,7 +84,8 @@ def test_the_contour_has_its_keys(release: SmallRelease) -> None:
         for facts in (section["mix"], section["print"]):
             assert keys(FACTS) <= set(facts)
             assert set(facts["bands_db"]) == keys(BANDS)
-    assert [s["step_asked_db"] for s in found["sections"]] == [None, 1.0, -1.0, 0.0]
+    # The bridge was printed elsewhere: what level it was given there is not in the plan.
+    assert [s["step_asked_db"] for s in found["sections"]] == [None, 1.0, None, None]
     assert [s["pass"] for s in found["sections"]] == ["A", "B", "C", "A"]
 
 
@@ -179,7 +180,7 @@ def test_a_limiter_that_eats_a_step_is_reported(release: SmallRelease) -> None:
 def test_done_is_status_0_and_the_text_tells(release: SmallRelease) -> None:
     result = arsis("print", release.plan)
     assert (result.exit_code, result.stderr) == (0, "")
-    assert "the limiter took nothing" in result.stdout
+    assert "nothing was limited" in result.stdout
 
 
 @pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])

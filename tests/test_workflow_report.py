@@ -11,8 +11,10 @@ from xml.etree import ElementTree
 
 import pytest
 
+from arsis.report.contour_figure import FRAME
 from arsis.workflow.report import song_report
-from tests.releases import SmallRelease, make_release
+from arsis.workflow.revisions import keep
+from tests.releases import RATE_HZ, UNTOUCHED, SmallRelease, make_release, music, write
 
 CHROMIUM = Path("/usr/bin/chromium")
 QUIET = [
@@ -109,6 +111,38 @@ def test_the_page_tells_what_was_done(page: str) -> None:
     assert "small-hours-bridge.wav" in page
 
 
+def test_the_page_names_the_revision_that_the_plan_is_in(release: SmallRelease) -> None:
+    def said() -> str:
+        return song_report(release.plan).out.read_text(encoding="utf-8")
+
+    keep(release.plan, "first")
+    assert "· revision 1 ·" in said()
+    release.change("ride_db = 0.4", "ride_db = 0.9")
+    assert "· changed since revision 1 ·" in said()
+    keep(release.plan, "second")
+    release.change("ride_db = 0.9", "ride_db = 0.4")
+    assert "· revision 1 ·" in said()
+
+
+def test_a_finish_without_a_limiter_is_not_said_to_have_rested(release: SmallRelease) -> None:
+    assert "no peak came near the ceiling" in song_report(release.plan).out.read_text(encoding="utf-8")
+    release.set_plan(UNTOUCHED)
+    page = song_report(release.plan).out.read_text(encoding="utf-8")
+    assert "The finish has no limiter." in page
+    assert "no peak came near" not in page
+
+
+def test_no_curve_meets_the_steps(release: SmallRelease) -> None:
+    """A loud moment in a quiet section stands far over its plateau: the axis makes room for it."""
+    mix = 0.02 * music(7.0)
+    mix[:, 2 * RATE_HZ + 300 : 2 * RATE_HZ + 26_000] *= 30.0
+    write(release.mix, mix)
+    release.set_plan(UNTOUCHED)
+    page = song_report(release.plan).out.read_text(encoding="utf-8")
+    (breath,) = re.findall(r'<path d="M([^"]*)" class="breath"', page)
+    assert min(float(point.split()[1]) for point in breath.split("L")) >= FRAME.top
+
+
 def test_hostile_words_stay_words(release: SmallRelease) -> None:
     release.change('"Small Hours"', '"<script>alert(1)</script> & \\"more\\""')
     release.change('name = "bridge"', 'name = "<b>bridge</b> & co"')
@@ -162,6 +196,28 @@ def _check(browser: Any, path: Path, width: int, scheme: str) -> None:
     )
     assert (_bright(paper) > _bright(ink)) == (scheme == "light")
     page.close()
+
+
+@pytest.mark.skipif(not CHROMIUM.exists(), reason="needs chromium at /usr/bin/chromium")
+def test_paper_holds_all_of_it(page_path: Path) -> None:
+    """An A4 page has no way to scroll: no table is wider than it, and the plan is there."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
+        try:
+            page = browser.new_page(viewport={"width": 718, "height": 1_046}, color_scheme="dark")
+            page.emulate_media(media="print")
+            page.goto(page_path.as_uri())
+            widths = page.eval_on_selector_all(
+                "table, pre, svg[viewBox]", "all => all.map(one => one.scrollWidth)"
+            )
+            assert max(widths) <= 718, widths
+            assert page.evaluate("document.querySelector('pre').clientHeight") > 200
+            paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
+            assert _bright(paper) > 600.0
+        finally:
+            browser.close()
 
 
 def _bright(colour: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from arsis.report.text import NOTHING, change, clock, number, percent, table
+from arsis.report.text import NOTHING, change, clock, most_taken, number, percent, table
 
 if TYPE_CHECKING:  # results only name types here; their modules load numpy
     from arsis.workflow.compare import Compared
@@ -171,9 +171,9 @@ def _difference(before: float | None, after: float | None) -> float | None:
 def print_text(made: Printed) -> str:
     took = made.took
     limiter = (
-        f"the limiter took up to {number(took.max_db)} dB, at work {percent(took.share)} of the time"
+        f"the limiter took {most_taken(took.max_db)}, at work {percent(took.share)} of the time"
         if took.max_db > 0.0
-        else "the limiter took nothing"
+        else "nothing was limited"
     )
     return "\n".join(
         (
@@ -202,7 +202,10 @@ def restore_text(gone_back: Revision) -> str:
 def revisions_text(kept: Sequence[Revision]) -> str:
     if not kept:
         return "no revision kept yet"
-    rows = [(str(one.number), one.date.replace("T", " ").removesuffix("Z"), one.note) for one in kept]
+    rows = [
+        (str(one.number), one.date.replace("T", " ").removesuffix("Z"), " ".join(one.note.split()))
+        for one in kept
+    ]
     return table(("revision", "kept, UTC", "note"), rows, left=3)
 
 

@@ -42,13 +42,24 @@ class SectionTook:
     step_db: float | None
 
 
-def asked_levels_db(song: Song, plan: Schedule) -> tuple[float, ...]:
-    """The level each section is asked to have over the mix: ride, drawn ride (mean), gains of its pass."""
+def asked_steps_db(song: Song, plan: Schedule) -> tuple[float | None, ...]:
+    """What the plan asks of the step into each section: ride, drawn ride (mean), gains of its pass.
+
+    None into the first section, and into or out of a pass printed elsewhere: the plan does not know what
+    level was given to it there.
+    """
+    printed = [song.pass_[section.pass_].print for section in song.section]
+    known = (None, *(before == after for before, after in pairwise(printed)))
+    asked = steps(_asked_levels_db(song, plan))
+    return tuple(step if knows else None for step, knows in zip(asked, known, strict=True))
+
+
+def _asked_levels_db(song: Song, plan: Schedule) -> list[float]:
     drawn = [_mean_db(plan, span) if plan.ride else 0.0 for span in plan.sections]
-    return tuple(
+    return [
         section.ride_db + ride_db + sum(_gain_db(link) for link in song.pass_[section.pass_].chain)
         for section, ride_db in zip(song.section, drawn, strict=True)
-    )
+    ]
 
 
 def _gain_db(settings: object) -> float:
@@ -97,8 +108,8 @@ class PrintEar:
         return tuple(None if a is None or b is None else a - b for a, b in zip(asked, arrived, strict=True))
 
     def steps_asked_db(self) -> tuple[float | None, ...]:
-        """What the plan asks of the step into each section."""
-        return steps(asked_levels_db(self._source.song, self.plan))
+        """What the plan asks of the step into each section; see `asked_steps_db`."""
+        return asked_steps_db(self._source.song, self.plan)
 
     def section_took(self) -> tuple[SectionTook, ...]:
         return tuple(

@@ -12,6 +12,9 @@ from arsis.render.took import Took
 
 from .text import change, clock, number
 
+# Sections named in one warning; the contour has them all.
+_NAMED = 8
+
 
 def print_warnings(
     song: Song,
@@ -35,15 +38,15 @@ def _most(song: Song, whole: Took, names: list[str], sections: Sequence[SectionT
     limiter = song.finish.limiter
     if limiter is None or whole.max_db <= limiter.most_db:
         return []
-    over = [
-        f"{name} {number(took.max_db)} dB"
-        for name, took in zip(names, sections, strict=True)
-        if took.max_db > limiter.most_db
-    ]
+    over = [(took.max_db, name) for name, took in zip(names, sections, strict=True)]
+    over = sorted((one for one in over if one[0] > limiter.most_db), key=lambda one: -one[0])
+    named = [f"{name} {number(max_db)} dB" for max_db, name in over[:_NAMED]]
+    more = [f"and {len(over) - _NAMED} more"] if len(over) > _NAMED else []
+    excess_db = whole.max_db - limiter.most_db
+    excess = number(excess_db, 1 if excess_db >= 0.05 else 3)
     return [
         f"the limiter takes up to {number(whole.max_db)} dB (at {clock(whole.max_at_s)}), "
-        f"{number(whole.max_db - limiter.most_db)} dB past its most_db of {number(limiter.most_db)}: "
-        + ", ".join(over)
+        f"{excess} dB past its most_db of {number(limiter.most_db)}: " + ", ".join([*named, *more])
     ]
 
 

@@ -20,7 +20,7 @@ from .contour_figure import contour_figure
 from .patterns import definitions
 from .seam_figure import seam_figure
 from .spectrum_figure import spectrum_figure
-from .text import change, clock, number, percent
+from .text import NOTHING, change, clock, most_taken, number, percent
 from .time_figures import loudness_figure, took_figure
 
 
@@ -54,12 +54,13 @@ def print_page(story: Story, contour: Contour) -> str:
         story=story,
         style=Markup((home / "page.css").read_text(encoding="utf-8")),
         patterns=Markup(definitions()),
-        facts=_facts(contour),
+        facts=_facts(story.song, contour),
         contour=Markup(contour_figure(contour)),
         treatments=_treatments(story.song),
         section_heads=SECTION_HEADS,
         section_rows=[_section_row(section) for section in contour.sections],
         loudness=Markup(loudness_figure(contour)),
+        limited=story.song.finish.limiter is not None,
         rested=contour.took.max_db <= 0.0,
         took=Markup(took_figure(contour)),
         took_note=_took_note(contour),
@@ -68,7 +69,7 @@ def print_page(story: Story, contour: Contour) -> str:
     )
 
 
-def _facts(contour: Contour) -> list[tuple[str, str]]:
+def _facts(song: Song, contour: Contour) -> list[tuple[str, str]]:
     mix, printed = contour.mix, contour.print
     return [
         ("loudness", f"{number(printed.integrated_lufs)} LUFS"),
@@ -76,7 +77,7 @@ def _facts(contour: Contour) -> list[tuple[str, str]]:
         ("true peak", f"{number(printed.true_peak_dbtp)} dBTP"),
         ("loudness range", f"{number(mix.range_lu)} → {number(printed.range_lu)} LU"),
         ("peak to loudness", f"{number(mix.plr_db)} → {number(printed.plr_db)} dB"),
-        ("limiter took at most", f"{number(contour.took.max_db)} dB"),
+        ("limiter took at most", f"{number(contour.took.max_db)} dB" if song.finish.limiter else NOTHING),
         ("length", clock(contour.sections[-1].end_s)),
     ]
 
@@ -134,7 +135,7 @@ def _bands(levels: object) -> list[float]:
 def _took_note(contour: Contour) -> str:
     took = contour.took
     at_work = f"at work {percent(took.share)} of the time"
-    return f"At most {number(took.max_db)} dB, at {clock(took.max_at_s)}; {at_work}."
+    return f"{most_taken(took.max_db).capitalize()}, at {clock(took.max_at_s)}; {at_work}."
 
 
 def _spectra(contour: Contour) -> list[tuple[str, Markup]]:

@@ -35,6 +35,11 @@ def percent(share: float) -> str:
     return "<1 %" if 0.0 < share < 0.005 else f"{100.0 * share:.0f} %"
 
 
+def most_taken(max_db: float) -> str:
+    """What a limiter took at most; what rounds to nothing is said to be under that."""
+    return f"up to {number(max_db)} dB" if max_db >= 0.05 else "under 0.05 dB"
+
+
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> str:
     """Columns lined up, the first `left` of them to the left and the rest to the right."""
     lines = [list(heads), *(list(row) for row in rows)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -50,12 +51,10 @@ def _target(plan: OpenPlan, out: Path | None) -> Path:
 
 
 def _story(plan: OpenPlan, source: Source, warnings: tuple[str, ...]) -> Story:
-    info = source.mix.info
+    info, revision = source.mix.info, _revision(plan, source.mix_sha256)
     return Story(
         title=plan.song.title,
-        byline=" · ".join(
-            part for part in (_artist(plan.release), _revision(plan), f"mix {plan.song.mix}") if part
-        ),
+        byline=" · ".join(part for part in (_artist(plan.release), revision, f"mix {plan.song.mix}") if part),
         song=plan.song,
         rate_hz=info.rate_hz,
         plan_name=plan.path.name,
@@ -73,9 +72,11 @@ def _artist(release: Path) -> str:
     return f"{record.artist}, {record.title}" if record.artist else record.title
 
 
-def _revision(plan: OpenPlan) -> str:
+def _revision(plan: OpenPlan, mix_sha256: str) -> str:
+    """The kept state that the plan is in, if it is in one."""
     kept = revisions(plan.path)
     if not kept:
         return "not kept yet"
-    latest = kept[-1]
-    return f"revision {latest.number}"
+    stands = (hashlib.sha256(plan.path.read_bytes()).hexdigest(), mix_sha256)
+    same = [one.number for one in kept if (one.plan_sha256, one.mix_sha256) == stands]
+    return f"revision {same[-1]}" if same else f"changed since revision {kept[-1].number}"
