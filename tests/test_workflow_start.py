@@ -115,9 +115,12 @@ def test_the_contour_of_a_file_needs_no_plan(incoming: Path) -> None:
 
 
 def test_titles_from_names() -> None:
-    assert [titled(n) for n in ("low-water", "nine_lamps", "A", "--")] == [
+    names = ("low-water", "nine_lamps", "A", "--", "der große Fluß", "EP two")
+    assert [titled(n) for n in names] == [
         "Low Water",
         "Nine Lamps",
         "A",
         "--",
+        "Der Große Fluß",
+        "EP Two",
     ]

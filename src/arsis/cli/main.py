@@ -200,7 +200,10 @@ def revisions(song: Path, as_json: bool) -> None:
     answer(kept_revisions(song), as_json, revisions_text)
 
 
-@main.command(epilog="Example: arsis restore songs/low-water.toml 1")
+@main.command(
+    short_help="Make the plan what it was in a revision.",
+    epilog="Example: arsis restore songs/low-water.toml 1",
+)
 @song
 @click.argument("number", type=int)
 @as_json

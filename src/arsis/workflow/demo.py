@@ -18,7 +18,7 @@ from arsis.report.text import change, clock, number, percent
 from .contour import song_contour
 from .print import print_song
 from .report import song_report
-from .revisions import keep
+from .revisions import keep, revisions
 from .start import start_release
 
 Say = Callable[[str], None]
@@ -47,6 +47,8 @@ def run_demo(folder: Path, say: Say) -> Demonstrated:
         raise ArsisError(f"{folder}: is not empty and not a demo; the demo needs a folder of its own")
     plan = folder / "songs" / f"{MAIN_SONG}.toml"
     if (folder / "release.toml").exists():
+        if not plan.exists():
+            raise ArsisError(f"{folder}: holds another release; the demo needs a folder of its own")
         say(f"{folder}: the demo release is there already; printing it anew")
     else:
         _made(folder, plan, say)
@@ -96,6 +98,7 @@ def _printed(folder: Path, plan: Path, say: Say) -> Demonstrated:
         )
     report = song_report(plan)
     say(f"report: {report.out}")
-    revision = keep(plan, "first pass: refrains up a little")
-    say(f"keep: revision {revision.number}, {revision.note!r}")
+    if not revisions(plan):  # what has been decided since is not the demo's to keep
+        revision = keep(plan, "first pass: refrains up a little")
+        say(f"keep: revision {revision.number}, {revision.note!r}")
     return Demonstrated(folder, plan, made.out, report.out, made.warnings)

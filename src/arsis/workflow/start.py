@@ -78,7 +78,8 @@ def start_release(
 
 def titled(stem: str) -> str:
     """A title from a file's name: low-water is Low Water."""
-    return " ".join(word.capitalize() for word in stem.replace("_", "-").split("-") if word) or stem
+    words = stem.replace("_", " ").replace("-", " ").split()
+    return " ".join(word[0].upper() + word[1:] for word in words) or stem
 
 
 def _sorted_out(mixes: Sequence[Path]) -> tuple[list[Path], dict[str, tuple[Path, ...]]]:
