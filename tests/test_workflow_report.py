@@ -124,6 +124,13 @@ def test_the_page_names_the_revision_that_the_plan_is_in(release: SmallRelease) 
     assert "· revision 1 ·" in said()
 
 
+def test_a_drawn_ride_is_told(release: SmallRelease) -> None:
+    points = "".join(f"[[ride]]\ntime_s = {1.0 + i}\ngain_db = {0.5 * i}\n" for i in range(2))
+    release.change("[finish]", f"{points}[finish]")
+    page = song_report(release.plan).out.read_text(encoding="utf-8")
+    assert "drawn by hand: 0.0 dB at 0:01.0, +0.5 dB at 0:02.0" in page
+
+
 def test_a_finish_without_a_limiter_is_not_said_to_have_rested(release: SmallRelease) -> None:
     assert "no peak came near the ceiling" in song_report(release.plan).out.read_text(encoding="utf-8")
     release.set_plan(UNTOUCHED)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import soundfile
 
+from arsis.errors import ArsisError
 from arsis.io.digest import sha256_of
 from arsis.plan.codec import read_release, read_song
 from arsis.workflow.contour import song_contour
@@ -78,6 +79,29 @@ def test_a_start_that_was_stopped_starts_again(incoming: Path, tmp_path: Path) -
     made.songs[0].plan.write_text(edited, encoding="utf-8")
     start_release(tmp_path / "new", mixes(incoming))
     assert made.songs[0].plan.read_text(encoding="utf-8") == edited
+
+
+@pytest.mark.parametrize(
+    ("stem", "name"),
+    [
+        ("Low Tide (Instrumental)", "instrumental"),
+        ("Low Tide_TV", "tv"),
+        ("Low Tide - A Cappella", "a cappella"),
+        ("Low Tide-acappella", "acappella"),
+    ],
+)
+def test_versions_are_known_as_mixers_call_them(stem: str, name: str, tmp_path: Path) -> None:
+    mixes = [write(tmp_path / "in" / f"{one}.wav", music(1.0)) for one in (stem, "Low Tide")]
+    (song,) = start_release(tmp_path / "new", mixes).songs
+    assert (song.title, song.versions) == ("Low Tide", (name,))
+
+
+def test_two_versions_of_one_name_are_refused_before_anything_is_written(tmp_path: Path) -> None:
+    stems = ("Tide", "Tide-tv", "Tide_TV")
+    mixes = [write(tmp_path / "in" / f"{one}.wav", music(1.0)) for one in stems]
+    with pytest.raises(ArsisError, match="tv"):
+        start_release(tmp_path / "new", mixes)
+    assert not (tmp_path / "new").exists()
 
 
 ODD = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -10,7 +11,7 @@ from markupsafe import Markup
 
 from arsis.measure.seam import seam
 from arsis.measure.spectrum import THIRD_OCTAVES
-from arsis.plan.model import Song
+from arsis.plan.model import RidePoint, Song
 from arsis.plan.words import described
 from arsis.render.contour import Contour, SectionShape
 from arsis.render.join_report import JoinReport
@@ -42,6 +43,10 @@ SECTION_HEADS = (
     "section", "from", "pass", "loudness", "step in mix", "in print", "asked", "took", "true peak", "crest",
     "attack", "width", "low", "low mid", "mid", "presence", "air",
 )  # fmt: skip
+
+
+# Points of a drawn ride that are told one by one; the plan below has them all.
+_POINTS_TOLD = 8
 
 
 def print_page(story: Story, contour: Contour) -> str:
@@ -94,8 +99,23 @@ def _treatments(song: Song) -> list[dict[str, str]]:
         done = chain or (f"printed elsewhere: {treatment.print}" if treatment.print else "left alone")
         what = done if done in treatment.note or not treatment.note else f"{treatment.note}: {done}"
         rows.append({"name": name, "where": ", ".join(where) or "nowhere", "what": what})
+    if song.ride:
+        rows.append({"name": "ride", "where": _ridden(song.ride), "what": _drawn(song.ride)})
     rows.append({"name": "finish", "where": "everything", "what": _finish(song)})
     return rows
+
+
+def _ridden(points: Sequence[RidePoint]) -> str:
+    return f"{clock(points[0].time_s)} to {clock(points[-1].time_s)}"
+
+
+def _drawn(points: Sequence[RidePoint]) -> str:
+    """A short ride point by point; of a long one, how far it goes."""
+    if len(points) <= _POINTS_TOLD:
+        told = ", ".join(f"{change(p.gain_db)} dB at {clock(p.time_s)}" for p in points)
+        return f"drawn by hand: {told}"
+    low, high = (pick(p.gain_db for p in points) for pick in (min, max))
+    return f"drawn by hand, {len(points)} points: {change(low)} to {change(high)} dB"
 
 
 def _finish(song: Song) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +16,7 @@ from arsis.version import VERSION
 
 from .contour import listen, warnings_of
 from .places import OpenPlan, check_target, make_folder, open_for_render, open_plan
-from .revisions import revisions
+from .revisions import kept_as, revisions
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +76,5 @@ def _revision(plan: OpenPlan, mix_sha256: str) -> str:
     kept = revisions(plan.path)
     if not kept:
         return "not kept yet"
-    stands = (hashlib.sha256(plan.path.read_bytes()).hexdigest(), mix_sha256)
-    same = [one.number for one in kept if (one.plan_sha256, one.mix_sha256) == stands]
-    return f"revision {same[-1]}" if same else f"changed since revision {kept[-1].number}"
+    stands = kept_as(plan.path, mix_sha256)
+    return f"revision {stands.number}" if stands else f"changed since revision {kept[-1].number}"

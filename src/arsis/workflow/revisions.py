@@ -68,6 +68,13 @@ def revisions(plan_path: Path) -> tuple[Revision, ...]:
     return tuple(sorted(kept, key=lambda one: one.number))
 
 
+def kept_as(plan_path: Path, mix_sha256: str) -> Revision | None:
+    """The latest revision that is the plan as it stands, over the same mix."""
+    stands = (_sha256(plan_path.read_bytes()), mix_sha256)
+    same = [one for one in revisions(plan_path) if (one.plan_sha256, one.mix_sha256) == stands]
+    return same[-1] if same else None
+
+
 def diff(plan_path: Path, a: int, b: int | None = None) -> list[str]:
     """What differs between revision `a` and revision `b`, or the plan as it stands now."""
     before = _found(plan_path, a)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -19,8 +20,9 @@ from .measure import Measured, measure_file
 from .places import make_folder
 from .sections import SectionAt, find_sections
 
-# How mixers call the other mixes of a song, by the end of the file's name (common practice, no source).
-VERSIONS = ("instrumental", "acappella", "a-cappella", "clean", "tv")
+# How mixers call the other mixes of a song, by the end of the file's name (common practice, no source):
+# song-instrumental, Song_Instrumental, Song (Instrumental), Song - TV.
+_VERSION = re.compile(r"(.+?)[-_ ]+\(?(instrumental|a[-_ ]?cappella|clean|tv)\)?", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +95,21 @@ def _sorted_out(mixes: Sequence[Path]) -> tuple[list[Path], dict[str, tuple[Path
     mains: list[Path] = []
     versions: dict[str, tuple[Path, ...]] = {}
     for mix in mixes:
-        main = next((mix.stem.removesuffix(f"-{v}") for v in VERSIONS if mix.stem.endswith(f"-{v}")), None)
-        if main in stems:
-            versions[main] = (*versions.get(main, ()), mix)
+        found = _VERSION.fullmatch(mix.stem)
+        if found and found[1] in stems:
+            versions[found[1]] = (*versions.get(found[1], ()), mix)
         else:
             mains.append(mix)
+    for main, others in versions.items():
+        names = [_version_name(other) for other in others]
+        if twice := [name for name in names if names.count(name) > 1]:
+            raise ArsisError(f"two versions of {main} are called {twice[0]}: each needs its own name")
     return mains, versions
+
+
+def _version_name(mix: Path) -> str:
+    found = _VERSION.fullmatch(mix.stem)
+    return found[2].lower() if found else mix.stem
 
 
 def _check_places(folder: Path, mixes: Sequence[Path]) -> None:
@@ -127,10 +138,7 @@ def _start_song(folder: Path, heard: _Heard, others: Sequence[Path]) -> StartedS
         title=titled(mix.stem),
         mix=inside,
         mix_sha256=sha256_of(folder / inside),
-        version=tuple(
-            Version(name=other.stem.removeprefix(f"{mix.stem}-"), mix=_brought_in(folder, other))
-            for other in others
-        ),
+        version=tuple(Version(name=_version_name(other), mix=_brought_in(folder, other)) for other in others),
         section=tuple(_section(section) for section in heard.sections),
         pass_={"A": Pass(note="left alone")},
         finish=Finish(limiter=Limiter()),
