@@ -108,6 +108,22 @@ def test_psr_of_a_fade_into_silence_stops_at_the_gate() -> None:
     assert psr_min_db(np.full(41, 1e-4), meter.energies()) is None
 
 
+@pytest.mark.parametrize("quiet_db", [-math.inf, -65.0])
+@pytest.mark.parametrize("early", [0, 40, 200])  # frames: on the grid of the windows, or before it
+def test_what_rings_on_in_the_weighting_has_no_ratio(early: int, quiet_db: float) -> None:
+    """A bass stops hard, then 6 s of silence or of next to nothing: its ring is no loudness of those."""
+    rate_hz = 44_100
+    x = sine(55.0, rate_hz, 11.0, peak=0.9)
+    stop = 5 * rate_hz - early
+    after = sine(1000.0, rate_hz, 11.0, peak=10 ** (quiet_db / 20))
+    x[:, stop:] = after[:, stop:]
+    meter = Meters(rate_hz, 2)
+    meter.add(x)
+    found = meter.facts().psr_min_db
+    assert found is not None
+    assert found > -1.0  # the quiet tone's own; the bass has more
+
+
 def test_facts_of_a_whole_tone() -> None:
     meter = Meters(48_000, 2)
     for _ in range(20):

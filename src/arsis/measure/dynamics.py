@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from .loudness import ABSOLUTE_GATE_LUFS, SHORT_TERM_HOPS, short_term_lufs
 
 PEAK_STEP_HOPS = 10  # a peak for every 100 ms, a short-term loudness as often
+RUNG = 10.0  # 20 dB: what is so much louder just before a window rings on into it through the K-weighting
 
 
 def _difference(upper_db: float, lower_db: float) -> float | None:
@@ -31,12 +32,16 @@ def psr_min_db(peaks: NDArray[np.float64], energies: NDArray[np.float64]) -> flo
     """The least peak to short-term ratio: true peak of 3 s over their loudness, every 100 ms.
 
     peaks: largest true-peak magnitude of every 100 ms. energies: K-weighted power of every 10 ms. Windows
-    at or below the absolute gate of -70 LUFS do not count; None where none counts.
+    at or below the absolute gate of -70 LUFS do not count, nor does one just before which the sound was
+    20 dB above its peak: it holds the filters' ring of that sound. None where none counts.
     """
     loudness = short_term_lufs(energies, PEAK_STEP_HOPS)
     window = SHORT_TERM_HOPS // PEAK_STEP_HOPS
-    counts = loudness > ABSOLUTE_GATE_LUFS
+    if not loudness.size:
+        return None
+    highest = sliding_window_view(peaks, window).max(axis=1)[: loudness.size]
+    before = np.concatenate([[0.0], peaks])[: loudness.size]
+    counts = (loudness > ABSOLUTE_GATE_LUFS) & (before <= RUNG * highest)
     if not counts.any():
         return None
-    highest = sliding_window_view(peaks, window).max(axis=1)[: loudness.size][counts]
-    return float((20.0 * np.log10(highest) - loudness[counts]).min())
+    return float((20.0 * np.log10(highest[counts]) - loudness[counts]).min())
