@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import tracemalloc
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
+from scipy.cluster.hierarchy import fcluster, linkage
+from scipy.spatial.distance import squareform
 
+from arsis.structure.bars import _Evidence, _metre
 from arsis.structure.boundaries import BAND, _block_scores, find_cuts, is_rise, join_rises
 from arsis.structure.kinds import guess_kinds, name_sections
-from arsis.structure.labels import letter
-from arsis.structure.running import means_between, running_max, running_mean
+from arsis.structure.labels import SAME, _cluster, letter
+from arsis.structure.running import Array, means_between, running_max, running_mean
 from arsis.structure.units import Units
 
+from .signals import noise
 from .tolerances import ALGEBRA
 
 
@@ -104,3 +110,28 @@ def test_a_song_that_keeps_moving_on_has_parts_and_not_bridge_after_bridge(
     rows = {name: np.zeros((len(loudness), *shape)) for name, shape in same.items()}
     units = Units(edges_s=np.arange(len(loudness) + 1.0), loudness=loudness, **rows)
     assert guess_kinds(units, cuts, labels)[4 : 4 + late] == tuple(kinds)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_clusters_are_those_of_average_linkage(seed: int) -> None:
+    """scipy.cluster.hierarchy, method "average", cut at the same probability."""
+    rng = np.random.default_rng(seed)
+    same = rng.uniform(0.0, 1.0, (40, 40))
+    same = 0.5 * (same + same.T)
+    np.fill_diagonal(same, 1.0)
+    theirs = fcluster(linkage(squareform(1.0 - same), "average"), 1.0 - SAME, "distance")
+    ours = _cluster(same)
+    assert 1 < len(set(ours.tolist())) < 40
+    assert [ours.tolist().index(label) for label in ours] == [theirs.tolist().index(n) for n in theirs]
+
+
+def test_the_metre_of_hours_takes_no_square_of_their_beats() -> None:
+    """A matrix of 20,000 beats would be 3.2 GB."""
+    down = np.tile([2.0, -0.5, 0.3, -0.5], 5_000)
+    likeness: Array = np.tile(np.eye(4, 30), (5_000, 1)) + noise(30, 20_000).T
+    tracemalloc.start()
+    metre = _metre(_Evidence(down, likeness), np.linspace(0.0, 10_000.0, 20_000))
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert metre == 4
+    assert peak < 2 * likeness.nbytes

@@ -132,9 +132,8 @@ def _t(one: Array, other: Array) -> float:
 def _metre(evidence: _Evidence, times: Array) -> int:
     """Beats in a bar: likeness at that many beats' distance, and contrast of the phases."""
     rows = evidence.likeness
-    alike = rows @ rows.T
     lags = np.arange(1, min(49, len(rows) // 2))
-    curve = np.array([np.diagonal(alike, lag).mean() for lag in lags]) / np.mean(np.diagonal(alike) + 1e-12)
+    curve = np.array([_likeness_at(rows, lag) for lag in lags.tolist()]) / (_likeness_at(rows, 0) + 1e-12)
     padded = np.convolve(np.pad(curve, 4, mode="edge"), np.ones(9) / 9.0, "valid")
     curve = curve - padded
     scores = {}
@@ -147,6 +146,12 @@ def _metre(evidence: _Evidence, times: Array) -> int:
     best = max(scores, key=lambda metre: scores[metre])
     slow = float(np.median(np.diff(times))) > 0.3  # six such beats are two bars of three
     return 3 if best == 6 and slow else best
+
+
+def _likeness_at(rows: Array, lag: int) -> float:
+    """Mean product of the rows that are `lag` apart."""
+    count = len(rows) - lag
+    return float(np.vdot(rows[:count], rows[lag:])) / count
 
 
 def _phase_means(down: Array, metre: int) -> Array:

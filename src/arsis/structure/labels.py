@@ -78,14 +78,18 @@ def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int,
 def _cluster(same: Array) -> NDArray[np.int_]:
     """Average linkage: join the two likeliest clusters until none are likely."""
     groups = [[section] for section in range(len(same))]
+    sums, sizes = same.copy(), np.ones(len(same))
     while len(groups) > 1:
-        pairs = [(a, b) for a in range(len(groups)) for b in range(a + 1, len(groups))]
-        means = [float(same[np.ix_(groups[a], groups[b])].mean()) for a, b in pairs]
-        best = int(np.argmax(means))
-        if means[best] < SAME:
+        means = np.triu(sums / np.outer(sizes, sizes), 1)
+        first, second = np.unravel_index(int(means.argmax()), means.shape)
+        if means[first, second] < SAME:
             break
-        first, second = pairs[best]
-        groups[first] = groups[first] + groups.pop(second)
+        groups[first] += groups.pop(second)
+        sums[first] += sums[second]
+        sums[:, first] += sums[:, second]
+        sizes[first] += sizes[second]
+        sums = np.delete(np.delete(sums, second, axis=0), second, axis=1)
+        sizes = np.delete(sizes, second)
     numbers = np.zeros(len(same), int)
     for number, group in enumerate(sorted(groups, key=min)):
         numbers[group] = number

@@ -10,8 +10,10 @@ Array = NDArray[np.float64]
 
 def running_sum(values: ArrayLike) -> Array:
     """Sums of the first 0, 1, … n rows."""
-    rows = np.asarray(values, np.float64)
-    return np.concatenate([np.zeros((1, *rows.shape[1:])), np.cumsum(rows, axis=0)])
+    rows = np.asarray(values)
+    sums = np.zeros((len(rows) + 1, *rows.shape[1:]))
+    np.cumsum(rows, axis=0, dtype=np.float64, out=sums[1:])
+    return sums
 
 
 def running_mean(values: ArrayLike, width: int) -> Array:
@@ -60,4 +62,7 @@ def standardised(values: Array) -> Array:
 
 def power_db(power: ArrayLike, floor: float) -> Array:
     """Level of a power, not below `floor`."""
-    return np.asarray(10.0 * np.log10(np.maximum(np.asarray(power, np.float64), floor)))
+    level = np.array(power, np.float64)
+    np.maximum(level, floor, out=level)
+    np.log10(level, out=level)
+    return np.asarray(np.multiply(level, 10.0, out=level))
