@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import tomllib
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
 from arsis.errors import ArsisError, DocumentError
+from arsis.io.whole import write_text_whole
 from arsis.version import VERSION
-from arsis.workflow.revisions import diff, keep, restore, revisions
+from arsis.workflow.revisions import Revision, diff, keep, restore, revisions
 
 PLAN = (Path(__file__).parent / "plans" / "v1" / "low-water.toml").read_text()
 HIGHER = PLAN.replace("ride_db = 0.4", "ride_db = 0.6")
@@ -24,6 +27,28 @@ def plan(tmp_path: Path) -> Path:
     path = tmp_path / "songs" / "low-water.toml"
     path.write_text(PLAN)
     return path
+
+
+def test_what_is_kept_at_once_is_all_kept(plan: Path) -> None:
+    """The numbers are given one by one, and no note is written over by another's."""
+    start = Barrier(6)
+
+    def decide(i: int) -> Revision:
+        start.wait()
+        write_text_whole(plan, PLAN.replace("ride_db = 0.4", f"ride_db = 0.{i + 1}"))
+        return keep(plan, f"ride {i}")
+
+    with ThreadPoolExecutor(6) as pool:
+        made = {one.number for one in pool.map(decide, range(6)) if one.is_new}
+    assert [one.number for one in revisions(plan)] == sorted(made) == list(range(1, len(made) + 1))
+    for one in revisions(plan):
+        diff(plan, one.number)  # refuses a copy that is not as it was kept
+
+
+def test_a_note_says_something(plan: Path) -> None:
+    with pytest.raises(ArsisError, match="note"):
+        keep(plan, " \n")
+    assert revisions(plan) == ()
 
 
 def test_a_revision_is_the_plan_to_the_byte_with_its_note(plan: Path) -> None:

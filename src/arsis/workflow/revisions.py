@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from arsis.errors import ArsisError
+from arsis.io.alone import alone_in
 from arsis.io.digest import sha256_of
 from arsis.io.whole import write_bytes_whole, write_text_whole
 from arsis.plan.codec import read_song
@@ -23,7 +24,7 @@ from arsis.plan.model import Song
 from arsis.plan.text import toml_table
 from arsis.version import VERSION
 
-from .places import release_of
+from .places import make_folder, release_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +48,10 @@ class Revision:
 def keep(plan_path: Path, note: str) -> Revision:
     """Keeps the plan as it stands; gives back the last revision where nothing has changed since.
 
-    Raises DocumentError where the plan is at fault.
+    Raises DocumentError where the plan is at fault, ArsisError for an empty note.
     """
+    if not note.strip():
+        raise ArsisError("the note is empty; say what this state is")
     return _keep(plan_path, note, _mix_sha256(plan_path, read_song(plan_path)))
 
 
@@ -103,12 +106,17 @@ _NOTED = ("number", "date", "note", "plan_sha256", "mix_sha256", "arsis")
 
 
 def _keep(plan_path: Path, note: str, mix_sha256: str) -> Revision:
+    folder = _folder(plan_path)
+    make_folder(folder)
+    with alone_in(folder):
+        return _kept(plan_path, folder, note, mix_sha256)
+
+
+def _kept(plan_path: Path, folder: Path, note: str, mix_sha256: str) -> Revision:
     data, kept = plan_path.read_bytes(), revisions(plan_path)
     digest = _sha256(data)
     if kept and (kept[-1].plan_sha256, kept[-1].mix_sha256) == (digest, mix_sha256):
         return kept[-1]
-    folder = _folder(plan_path)
-    folder.mkdir(parents=True, exist_ok=True)
     number = _next_number(folder, kept)
     date = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     made = Revision(number, date, note, digest, mix_sha256, VERSION, _copy(folder, number))
