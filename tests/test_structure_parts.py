@@ -128,7 +128,7 @@ def test_clusters_are_those_of_average_linkage(seed: int) -> None:
 def test_the_metre_of_hours_takes_no_square_of_their_beats() -> None:
     """A matrix of 20,000 beats would be 3.2 GB."""
     down = np.tile([2.0, -0.5, 0.3, -0.5], 5_000)
-    likeness: Array = np.tile(np.eye(4, 30), (5_000, 1)) + noise(30, 20_000).T
+    likeness: Array = np.tile(np.eye(4, 30), (5_000, 1)) + noise(30, 20_000)
     tracemalloc.start()
     metre = _metre(_Evidence(down, likeness), np.linspace(0.0, 10_000.0, 20_000))
     peak = tracemalloc.get_traced_memory()[1]
