@@ -177,6 +177,14 @@ def test_a_limiter_that_eats_a_step_is_reported(release: SmallRelease) -> None:
     assert warning.startswith("refrain 1: of the +3.6 dB asked into it the limiter takes")
 
 
+def test_places_are_told_as_the_plan_was(release: SmallRelease, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(release.folder)
+    assert asked("print", release.plan)["out"] == str(release.default_print)
+    assert asked("print", "songs/small-hours.toml")["out"] == "prints/small-hours.wav"
+    monkeypatch.chdir(release.folder / "mixes")
+    assert asked("print", "../songs/small-hours.toml")["out"] == "../prints/small-hours.wav"
+
+
 def test_done_is_status_0_and_the_text_tells(release: SmallRelease) -> None:
     result = arsis("print", release.plan)
     assert (result.exit_code, result.stderr) == (0, "")

@@ -97,15 +97,17 @@ def make_folder(path: Path) -> None:
 
 def release_of(plan: Path) -> Path:
     """The release folder of a plan: the nearest folder above it that holds a release.toml, or the one
-    above the plan's own folder where there is none yet."""
+    above the plan's own folder where there is none yet. It is called as the plan is: by its whole path, or as
+    one who stands in the present folder calls it."""
     home = plan.absolute().parent
     for folder in (home, *home.parents):
         if (folder / "release.toml").exists():
-            return _as_seen(folder)
-    return _as_seen(home.parent if home.name == "songs" else home)
+            return _as_seen(folder, plan)
+    return _as_seen(home.parent if home.name == "songs" else home, plan)
 
 
-def _as_seen(folder: Path) -> Path:
-    """The folder as one who stands in the present folder calls it."""
+def _as_seen(folder: Path, plan: Path) -> Path:
+    if plan.is_absolute():
+        return folder
     here = Path.cwd()
     return folder.relative_to(here) if folder.is_relative_to(here) else folder
