@@ -10,11 +10,17 @@ import pytest
 from arsis.audio import Block
 from arsis.demo import arrange
 from arsis.demo.songs import SCORES
-from arsis.measure.attack import HOPS_PER_SECOND, attack_db, onsets
+from arsis.measure.attack import HOPS_PER_SECOND, attack_db, onsets, strong_onsets
 from arsis.measure.loudness import LoudnessMeter
+from arsis.render.contour import contour
+from arsis.render.run import Way
+from arsis.render.words import Word
+from arsis.settings import Compressor
 from arsis.units import seconds_to_frames
+from tests.render_plans import song
+from tests.renders import make_print, source
 from tests.signals import noise
-from tests.tolerances import ATTACK_DB, ATTACK_SHARE, LEVEL_DB, ONSET_S
+from tests.tolerances import ATTACK_DB, ATTACK_SHARE, LEVEL_DB, ONSET_S, SHAPED_MIX_SHARE
 
 Wave = np.ndarray
 Stroke = Callable[[int, np.random.Generator, float], Wave]
@@ -56,9 +62,9 @@ def test_a_lifted_attack_reads_as_much_higher(lift_db: float, decay_s: float, pa
     assert change == pytest.approx(lift_db, abs=ATTACK_DB)
 
 
-def played(song: str, lift_db: float, monkeypatch: pytest.MonkeyPatch) -> Block:
+def played(name: str, lift_db: float, monkeypatch: pytest.MonkeyPatch) -> Block:
     """The first verse of a demo song, dry, the first 20 ms of every stroke on the drums lifted."""
-    score = SCORES[song]
+    score = SCORES[name]
 
     def shaped(make: Stroke) -> Stroke:
         def lifted(rate_hz: int, rng: np.random.Generator, strength: float) -> Wave:
@@ -77,17 +83,58 @@ def played(song: str, lift_db: float, monkeypatch: pytest.MonkeyPatch) -> Block:
     return session.music.sound + session.voice.sound
 
 
-@pytest.mark.parametrize("song", SCORES)
+@pytest.fixture(scope="module")
+def verses() -> dict[str, Block]:
+    with pytest.MonkeyPatch.context() as patch:
+        return {name: played(name, 0.0, patch) for name in SCORES}
+
+
+@pytest.mark.parametrize("name", SCORES)
 def test_drums_lifted_within_a_song_read_higher_by_their_share(
-    song: str, monkeypatch: pytest.MonkeyPatch
+    name: str, monkeypatch: pytest.MonkeyPatch, verses: dict[str, Block]
 ) -> None:
     """What sounds with a stroke is not lifted, so a song's reading moves by less than its drums."""
     lifts_db = np.array([-3.0, -1.0, 1.0, 3.0])
-    plain = attack(played(song, 0.0, monkeypatch), SCORES[song].rate_hz)
-    readings = [attack(played(song, lift, monkeypatch), SCORES[song].rate_hz) for lift in lifts_db]
+    plain = attack(verses[name], SCORES[name].rate_hz)
+    readings = [attack(played(name, lift, monkeypatch), SCORES[name].rate_hz) for lift in lifts_db]
     share = (np.array(readings) - plain) / lifts_db
     assert share.min() > ATTACK_SHARE
     assert share.max() < 1.0
+
+
+@pytest.mark.parametrize("name", SCORES)
+@pytest.mark.parametrize("lift_db", [-3.0, -1.0, 1.0, 3.0])
+def test_a_song_whose_attacks_are_shaped_reads_so_at_the_onsets_of_the_mix(
+    name: str, lift_db: float, verses: dict[str, Block]
+) -> None:
+    """20 ms of the whole mix from each onset, both ways: sought anew, -3 dB would read as -0.6 to -2."""
+    rate_hz, x = SCORES[name].rate_hz, verses[name]
+    mix = powers(x, rate_hz)
+    gain_db = np.zeros(x.shape[1])
+    for start in onsets(mix) * rate_hz // HOPS_PER_SECOND:
+        gain_db[start : start + rate_hz // 50] = lift_db
+    shaped = powers(x * 10 ** (gain_db / 20), rate_hz)
+    before, after = attack_db(mix), attack_db(shaped, strong_onsets(mix))
+    assert before is not None
+    assert after is not None
+    assert after - before == pytest.approx(lift_db, abs=SHAPED_MIX_SHARE * abs(lift_db))
+
+
+def test_a_contour_hears_the_print_at_the_onsets_of_its_mix(verses: dict[str, Block]) -> None:
+    rate_hz, x = SCORES["ebb-clock"].rate_hz, verses["ebb-clock"]
+    words = np.round(0.5 * x / np.abs(x).max() * 2**23) * 2.0**-23
+    softened = song([0.0], "A", {"A": (Compressor(threshold_dbfs=-30.0, ratio=4.0, attack_ms=1.0),)})
+    said = contour(source(softened, words, rate_hz), Way(Word(24), rate_hz)).sections[0]
+    mix, treated = powers(words, rate_hz), powers(make_print(source(softened, words, rate_hz)).sound, rate_hz)
+    assert said.mix.attack_db == attack_db(mix)
+    assert said.print.attack_db == attack_db(treated, strong_onsets(mix))
+    assert said.print.attack_db != attack_db(treated)
+
+
+def test_a_silent_print_of_a_mix_with_onsets_has_no_attack() -> None:
+    mix = powers(hits())
+    assert attack_db(0.0 * mix, strong_onsets(mix)) is None
+    assert attack_db(mix[: mix.size // 2], strong_onsets(mix)) is not None
 
 
 def test_onsets_are_where_the_hits_begin() -> None:

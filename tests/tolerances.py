@@ -53,6 +53,7 @@ WIDE_NOISE_DB = 0.1  # the same in bands of 380 Hz and more
 ONSET_S = 0.004  # two of the steps of 2 ms in which onsets are sought
 ATTACK_DB = 0.2  # attacks 11 dB and more above a steady pad, whose share of the attack's power does not move
 ATTACK_SHARE = 0.5  # of a lift of the drums alone, in a mix: 0.53 to 0.82 measured (docs/attack.md)
+SHAPED_MIX_SHARE = 0.15  # of a lift of 20 ms from each onset of a mix: what lies around it is lifted too
 DELAY_DB = 0.001  # the interpolator of a delay, up to 0.95 of Nyquist (docs/tone.md)
 DELAY_FRAMES = 1e-4  # the same, how far off the delay it is
 

@@ -8,6 +8,8 @@ The definition is arsis's own (docs/attack.md). From the K-weighted power of eve
    after), in dB. The median does not move with the attacks themselves,
    as long as they fill less than half of the time.
 3. attack_db is the mean prominence of the stronger half of the onsets.
+
+A print is heard at the onsets of its mix: of its own, one that was taken down would be replaced by another.
 """
 
 from __future__ import annotations
@@ -62,10 +64,17 @@ def prominences_db(powers: Powers, at: NDArray[np.int64]) -> Powers:
     return np.asarray(10.0 * np.log10(fast[at] / np.nanmedian(values, axis=1)))
 
 
-def attack_db(powers: Powers) -> float | None:
-    """Mean prominence of the stronger half of a section's onsets; None where there is none.
+def strong_onsets(powers: Powers) -> NDArray[np.int64]:
+    """The stronger half of a section's onsets, weakest first."""
+    at = onsets(powers)
+    return at[np.argsort(prominences_db(powers, at), kind="stable")[at.size // 2 :]]
+
+
+def attack_db(powers: Powers, at: NDArray[np.int64] | None = None) -> float | None:
+    """Mean prominence of the stronger half of a section's onsets; None where there is none, or only silence.
 
     powers: K-weighted power of every 2 ms of the section, as LoudnessMeter(rate_hz, channels, 500) gives.
+    at: the strong onsets of what this is a treatment of; else its own.
     """
-    found = np.sort(prominences_db(powers, onsets(powers)))
-    return float(found[found.size // 2 :].mean()) if found.size else None
+    at = strong_onsets(powers) if at is None else at[at <= powers.size - FAST_HOPS]
+    return float(prominences_db(powers, at).mean()) if at.size and powers.any() else None

@@ -6,6 +6,9 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from arsis.audio import Block, Span
 from arsis.units import gain_to_db
 
@@ -123,21 +126,35 @@ class SectionMeters:
         first = bisect_left(self._cuts, span.start) + 1 if span.start else 0
         return slice(first, bisect_left(self._cuts, span.end) + 1 if span.end else 0)
 
-    def facts(self) -> tuple[SectionFacts, ...]:
-        """The facts of each span, in the order given, of what has been heard."""
+    def onsets(self) -> tuple[NDArray[np.int64], ...]:
+        """The strong onsets of each span, for `facts` of this sound or of a treatment of it."""
         fine = self._loudness.energies()
+        return tuple(attack.strong_onsets(self._powers(fine, span)) for span in self._spans)
+
+    def facts(self, onsets: Sequence[NDArray[np.int64]] | None = None) -> tuple[SectionFacts, ...]:
+        """The facts of each span, in the order given, of what has been heard.
+
+        onsets: those of the same spans of the sound that this is a treatment of; else its own.
+        """
+        fine = self._loudness.energies()
+        onsets = self.onsets() if onsets is None else onsets
         peaks = self._peaks.peaks()
         levels = self._levels.pieces()
         spectra = self._spectrum.spectra()
         return tuple(
-            self._section(span, fine, peaks[self._pieces(span)], levels[self._pieces(span)], spectrum)
-            for span, spectrum in zip(self._spans, spectra, strict=True)
+            self._section(
+                self._powers(fine, span),
+                peaks[self._pieces(span)],
+                levels[self._pieces(span)],
+                spectrum,
+                attack.attack_db(self._powers(fine, span), at),
+            )
+            for span, spectrum, at in zip(self._spans, spectra, onsets, strict=True)
         )
 
     def _section(
-        self, span: Span, fine: Powers, peaks: Powers, pieces: Block, spectrum: Spectrum
+        self, powers: Powers, peaks: Powers, pieces: Block, spectrum: Spectrum, attack_db: float | None
     ) -> SectionFacts:
-        powers = fine[self._hop(span.start) : self._hop(span.end)]
         energies = loudness.coarser(powers, attack.HOPS_PER_SECOND // loudness.HOPS_PER_SECOND)
         levels = levels_of(pieces, self._channels)
         true_peak_dbtp = gain_to_db(float(peaks.max(initial=0.0)))
@@ -146,12 +163,15 @@ class SectionMeters:
             max_short_term_lufs=loudness.highest(loudness.short_term_lufs(energies)),
             true_peak_dbtp=true_peak_dbtp,
             crest_db=crest_db(true_peak_dbtp, levels.rms_dbfs),
-            attack_db=attack.attack_db(powers),
+            attack_db=attack_db,
             width_db=levels.width_db,
             correlation=levels.correlation,
             bands_db=spectrum.bands(),
             third_octave_db=spectrum.third_octaves_db(),
         )
+
+    def _powers(self, fine: Powers, span: Span) -> Powers:
+        return fine[self._hop(span.start) : self._hop(span.end)]
 
     def _hop(self, frame: int) -> int:
         """The 2 ms step that begins nearest to a frame."""

@@ -70,8 +70,9 @@ def contour(source: Source, way: Way, progress: Progress = unseen) -> Contour:
 
     taps = Taps(mix=hear_mix, asked=ear.taps.asked, gain=ear.taps.gain)
     joins = render(source, replace(way, taps=taps), hear_print, progress)
+    onsets = mix_sections.onsets()
     return Contour(
-        sections=_sections(source, ear, mix_sections.facts(), print_sections.facts()),
+        sections=_sections(source, ear, mix_sections.facts(onsets), print_sections.facts(onsets)),
         mix=mix.facts(),
         print=ear.print.facts(),
         took=ear.took.whole(),
