@@ -89,6 +89,12 @@ def test_the_contour_has_its_keys(release: SmallRelease) -> None:
     assert [s["pass"] for s in found["sections"]] == ["A", "B", "C", "A"]
 
 
+def test_a_step_within_a_pass_printed_elsewhere_is_known(release: SmallRelease) -> None:
+    release.change('start_s = 5.500000\npass = "A"', 'start_s = 5.500000\npass = "C"\nride_db = 0.5')
+    found = asked("contour", release.plan)
+    assert [s["step_asked_db"] for s in found["sections"]] == [None, 1.0, None, 0.5]
+
+
 def test_print_has_its_keys(release: SmallRelease) -> None:
     found = asked("print", release.plan)
     assert set(found) == keys(PRINT)

@@ -11,7 +11,12 @@ from xml.etree import ElementTree
 
 import pytest
 
+from arsis.plan.model import Finish, Pass, Section, Song
+from arsis.render.ear import SectionTook
+from arsis.render.took import Took
 from arsis.report.contour_figure import FRAME
+from arsis.report.facts import print_warnings
+from arsis.settings import Limiter
 from arsis.workflow.report import song_report
 from arsis.workflow.revisions import keep
 from tests.releases import RATE_HZ, UNTOUCHED, SmallRelease, make_release, music, write
@@ -122,6 +127,26 @@ def test_the_page_names_the_revision_that_the_plan_is_in(release: SmallRelease) 
     keep(release.plan, "second")
     release.change("ride_db = 0.9", "ride_db = 0.4")
     assert "· revision 1 ·" in said()
+
+
+def test_a_warning_names_the_worst_and_counts_the_rest() -> None:
+    names = [f"part {i}" for i in range(12)]
+    song = Song(
+        title="Long",
+        mix="mixes/long.wav",
+        section=tuple(Section(name=name, start_s=float(i), pass_="A") for i, name in enumerate(names)),
+        pass_={"A": Pass()},
+        finish=Finish(limiter=Limiter(most_db=1.0)),
+    )
+    took = [SectionTook(0.1, 0.5 + 0.25 * i, 0.1, None) for i in range(12)]
+    whole = Took(0.1, 3.25, 0.1, 11.5)
+    (said,) = print_warnings(song, took, whole, [None] * 12, (), -1.0)
+    assert said.startswith(
+        "the limiter takes up to 3.2 dB (at 0:11.5), 2.2 dB past its most_db of 1.0: part 11 3.2"
+    )
+    assert said.endswith("part 4 1.5 dB, and 1 more")  # nine are over, eight are named
+    (close,) = print_warnings(song, took, Took(0.1, 1.004, 0.1, 0.0), [None] * 12, (), -1.0)
+    assert "0.004 dB past" in close
 
 
 def test_a_drawn_ride_is_told(release: SmallRelease) -> None:
