@@ -31,7 +31,7 @@ def main() -> None:
 
 @main.command(
     short_help="A demo release, made and taken through the job.",
-    epilog="Example: arsis demo tide-tables",
+    epilog="\b\nExample: arsis demo tide-tables",
 )
 @click.argument("folder", type=PATH)
 @as_json
@@ -46,7 +46,7 @@ def demo(folder: Path, as_json: bool) -> None:
 
 @main.command(
     short_help="A new release folder from mixes, with plans.",
-    epilog="Example: arsis start tide-tables mixes/low-water.wav mixes/harbour-lights.wav",
+    epilog="\b\nExample: arsis start tide-tables mixes/low-water.wav mixes/harbour-lights.wav",
 )
 @click.argument("folder", type=PATH)
 @click.argument("mix", nargs=-1, required=True, type=PATH)
@@ -63,7 +63,7 @@ def start(folder: Path, mix: tuple[Path, ...], title: str | None, as_json: bool)
     answer(made, as_json, start_text)
 
 
-@main.command(epilog="Example: arsis measure prints/low-water.wav --json")
+@main.command(epilog="\b\nExample: arsis measure prints/low-water.wav --json")
 @click.argument("file", nargs=-1, required=True, type=PATH)
 @as_json
 def measure(file: tuple[Path, ...], as_json: bool) -> None:
@@ -79,7 +79,7 @@ def measure(file: tuple[Path, ...], as_json: bool) -> None:
 
 @main.command(
     short_help="Sections, tempo, down-beats and joins of a song.",
-    epilog="Example: arsis sections mixes/low-water.wav",
+    epilog="\b\nExample: arsis sections mixes/low-water.wav",
 )
 @song
 @click.option("--find", is_flag=True, help="Find them anew in the mix, though the plan has its own.")
@@ -97,7 +97,7 @@ def sections(song: Path, find: bool, as_json: bool) -> None:
 
 @main.command(
     short_help="Mix and print, section by section.",
-    epilog="Example: arsis contour songs/low-water.toml",
+    epilog="\b\nExample: arsis contour songs/low-water.toml",
 )
 @song
 @as_json
@@ -114,7 +114,7 @@ def contour(song: Path, as_json: bool) -> None:
 
 @main.command(
     name="print",
-    epilog="Example: arsis print songs/low-water.toml --bits 16 --rate 44100 --out low-water.wav",
+    epilog="\b\nExample: arsis print songs/low-water.toml --bits 16 --rate 44100 --out low-water.wav",
 )
 @song
 @click.option("--out", type=PATH, help="Where to: .wav, .flac or .aiff; prints/NAME.wav when not given.")
@@ -141,7 +141,7 @@ def print_(
 
 @main.command(
     short_help="One page about a print.",
-    epilog="Example: arsis report songs/low-water.toml",
+    epilog="\b\nExample: arsis report songs/low-water.toml",
 )
 @song
 @click.option("--out", type=PATH, help="Where to; reports/NAME.html when not given.")
@@ -159,7 +159,7 @@ def report(song: Path, out: Path | None, as_json: bool) -> None:
 
 @main.command(
     short_help="The difference of two files, aligned and matched.",
-    epilog="Example: arsis compare mixes/low-water.wav prints/low-water.wav",
+    epilog="\b\nExample: arsis compare mixes/low-water.wav prints/low-water.wav",
 )
 @click.argument("a", type=PATH)
 @click.argument("b", type=PATH)
@@ -175,7 +175,7 @@ def compare(a: Path, b: Path, as_json: bool) -> None:
     answer(found, as_json, compare_text)
 
 
-@main.command(epilog='Example: arsis keep songs/low-water.toml -m "second refrain up a little"')
+@main.command(epilog='\b\nExample: arsis keep songs/low-water.toml -m "second refrain up a little"')
 @song
 @click.option("-m", "--note", required=True, help="What this state is.")
 @as_json
@@ -188,7 +188,7 @@ def keep(song: Path, note: str, as_json: bool) -> None:
     answer(keep_revision(song, note), as_json, keep_text)
 
 
-@main.command(epilog="Example: arsis revisions songs/low-water.toml")
+@main.command(epilog="\b\nExample: arsis revisions songs/low-water.toml")
 @song
 @as_json
 def revisions(song: Path, as_json: bool) -> None:
@@ -202,7 +202,7 @@ def revisions(song: Path, as_json: bool) -> None:
 
 @main.command(
     short_help="Make the plan what it was in a revision.",
-    epilog="Example: arsis restore songs/low-water.toml 1",
+    epilog="\b\nExample: arsis restore songs/low-water.toml 1",
 )
 @song
 @click.argument("number", type=int)
@@ -218,7 +218,7 @@ def restore(song: Path, number: int, as_json: bool) -> None:
 
 @main.command(
     short_help="What changed between two revisions, or since one.",
-    epilog="Example: arsis diff songs/low-water.toml 1 2",
+    epilog="\b\nExample: arsis diff songs/low-water.toml 1 2",
 )
 @song
 @click.argument("first", type=int)
