@@ -96,6 +96,21 @@ def test_the_part_of_a_living_process_is_left_alone(tmp_path: Path) -> None:
     assert names(tmp_path) == ["song"]
 
 
+def test_a_file_system_without_locks_is_written_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Some network and user-space file systems refuse flock(2) with ENOLCK or EOPNOTSUPP."""
+    fcntl = pytest.importorskip("fcntl")
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EOPNOTSUPP, os.strerror(errno.EOPNOTSUPP))
+
+    monkeypatch.setattr(fcntl, "flock", refuse)
+    write_bytes_whole(tmp_path / "song", b"first")
+    (tmp_path / ".song.c.arsis-part").write_bytes(b"of somebody who may be alive")
+    write_bytes_whole(tmp_path / "song", b"second")
+    assert (tmp_path / "song").read_bytes() == b"second"
+    assert names(tmp_path) == [".song.c.arsis-part", "song"]
+
+
 @pytest.mark.parametrize("container", CONTAINERS)
 @pytest.mark.parametrize("share", [0.005, 0.5, 0.999])
 def test_a_full_disk_is_one_clear_message(tmp_path: Path, container: str, share: float) -> None:

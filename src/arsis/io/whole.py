@@ -132,7 +132,11 @@ def _new_part(target: Path, parts: list[Path]) -> io.FileIO:
     while True:
         parts.append(target.with_name(f"{_start_of_part(target)}{secrets.token_hex(4)}{_PART}"))
         file = io.FileIO(parts[-1], "x+")
-        if _hold(file) and parts[-1].exists():  # else another process cleared it before it was held
+        try:
+            is_ours = _hold(file) and parts[-1].exists()  # else another process cleared it before it was held
+        except OSError:  # a file system without locks, where nobody clears what is not theirs
+            is_ours = True
+        if is_ours:
             return file
         file.close()
 
@@ -152,14 +156,17 @@ def _clear_parts(target: Path) -> None:
 
 
 def _hold(file: io.FileIO) -> bool:
-    """Locks the file for as long as it is open; the system lets go when the process dies."""
+    """Locks the file for as long as it is open; the system lets go when the process dies.
+
+    False where another holds it. Raises OSError where the file system knows no locks.
+    """
     try:
         import fcntl
     except ImportError:  # Windows: an open file cannot be removed there, which is hold enough
         return True
     try:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
+    except BlockingIOError:
         return False
     return True
 
