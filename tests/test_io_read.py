@@ -149,6 +149,23 @@ def test_a_size_that_was_never_set_means_all_that_follows(
     assert np.array_equal(read_all(path), made / 32_768.0)
 
 
+def test_zeros_behind_the_last_chunk_are_no_chunks(tmp_path: Path) -> None:
+    path = tmp_path / "cut off.wav"
+    path.write_bytes(riff(fmt_chunk(), riff_chunk(b"LIST", b"INFO"), bytes(1_000)))
+    assert [name for name, _ in read_chunks(path)] == [b"fmt ", b"LIST"]
+
+
+@pytest.mark.parametrize(("data_size", "riff_size"), [(0xFFFFFFFF, 0xFFFFFFFF), (0x7FFFF000, 0x7FFFF024)])
+def test_a_size_that_was_never_set_does_not_cut_a_longer_file(
+    tmp_path: Path, data_size: int, riff_size: int
+) -> None:
+    path, more = tmp_path / "piped.wav", 4_000
+    path.write_bytes(riff(fmt_chunk(), riff_chunk(b"data", b"", data_size), size=riff_size))
+    start = path.stat().st_size
+    os.truncate(path, start + data_size // 4 * 4 + more)  # its zeros take no room on the disk
+    assert probe(path).frames == data_size // 4 + more // 4
+
+
 def test_what_was_piped_out_of_ffmpeg_is_read(tmp_path: Path) -> None:
     made, path = words(5_000, 16), tmp_path / "piped.wav"
     source = io.BytesIO()

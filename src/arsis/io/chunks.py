@@ -29,6 +29,8 @@ class Chunk:
 def walk(file: io.FileIO, is_big_endian: bool) -> Iterator[Chunk]:
     """The chunks of an open file in order, up to one that runs past its end (given as the last).
 
+    What has no name in printable ASCII is no chunk (both standards), and ends the walk: a recording that
+    was cut off may go on as zeros for gigabytes.
     A 64-bit file's sizes come from its ds64 chunk (EBU Tech 3306, "RF64", 2009; ITU-R BS.2088-1, 2019).
     """
     end = os.fstat(file.fileno()).st_size
@@ -37,6 +39,8 @@ def walk(file: io.FileIO, is_big_endian: bool) -> Iterator[Chunk]:
     while position + 8 <= end:
         name, size = struct.unpack(">4sI" if is_big_endian else "<4sI", read_at(file, position, 8))
         start = position + 8
+        if not all(0x20 <= letter < 0x7F for letter in name):
+            return
         if name == b"ds64":
             long_sizes = _long_sizes(read_at(file, start, min(size, end - start)))
         if size == UNKNOWN_SIZE and name in long_sizes:

@@ -88,7 +88,7 @@ def _layout(file: io.FileIO, path: Path, head: bytes, found: _Format, data: Chun
             f"{path}: its fmt chunk contradicts itself: {found.channels} channels of {word.width} bytes "
             f"in a frame of {found.frame_bytes}"
         )
-    size = _data_size(os.fstat(file.fileno()).st_size - data.start, path, head, found, data)
+    size = _data_size(os.fstat(file.fileno()).st_size, path, head, found, data)
     kind = "float" if word.is_float else "pcm_u" if word.is_unsigned else "pcm_s"
     info = SoundInfo(
         path=path,
@@ -120,10 +120,11 @@ def _word(found: _Format, path: Path) -> Word:
     raise SoundFileError(f"{path}: unsupported encoding: {name} of {found.bits} bits; allowed: {allowed}")
 
 
-def _data_size(present: int, path: Path, head: bytes, found: _Format, data: Chunk) -> int:
-    """Bytes of sound; all that follow where the size was never set."""
+def _data_size(file_size: int, path: Path, head: bytes, found: _Format, data: Chunk) -> int:
+    """Bytes of sound; all that follow where the size was never set, be they fewer or more than it."""
+    present = file_size - data.start
     riff_size = struct.unpack_from("<I", head, 4)[0]
-    if data.size > present and data.size in _NEVER_SET:
+    if data.size in _NEVER_SET and (data.size > present or 8 + riff_size < file_size):
         return present
     if data.size == 0 and riff_size in (0, UNKNOWN_SIZE):
         return present
