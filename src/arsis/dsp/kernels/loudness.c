@@ -6,7 +6,6 @@
 #include "house.h"
 
 typedef double v4 __attribute__((vector_size(32)));
-typedef int64_t i4 __attribute__((vector_size(32)));
 
 typedef struct {
     v4 b0, b1, b2, a1, a2; /* feedback with its sign turned */
@@ -22,7 +21,7 @@ INLINE void advance(Weighting *w, v4 in) {
     w->out = v;
 }
 
-INLINE v4 lower_upper(v4 lower, v4 upper) { return __builtin_shuffle(lower, upper, (i4){0, 1, 6, 7}); }
+INLINE v4 lower_upper(v4 lower, v4 upper) { return (v4){lower[0], lower[1], upper[2], upper[3]}; }
 
 /* x: (channels, frames), 1 or 2 channels. ends: rising, in (0, frames]. coefficients: b0 b1 b2 a1 a2 of
    stage 1, then of stage 2. state: p[4], q[4], energy since the last end of left and right.

@@ -134,10 +134,10 @@ INLINE float heard(const float *w, int64_t count, const Filters *f, float runnin
     return running;
 }
 
-/* x: (channels, frames), at most 8 channels. ends: rising, in (0, frames]. filters: LONG_HALF taps, then 4 x
-   SHORT_HALF even and as many odd ones, then line and bend of both stages and of the second. history: (channels, HISTORY), the frames before.
-   running: the maximum since the last end, updated. out: the maximum up to each end. The points of frame t
-   are those in [t, t + 1), and are heard REACH frames late: `ends` count heard frames. */
+/* x: (channels, frames). ends: rising, in (0, frames]. filters: LONG_HALF taps, then 4 x SHORT_HALF even and
+   as many odd ones, then line and bend of both stages and of the second. history: (channels, HISTORY), the
+   frames before. running: the maximum since the last end, updated. out: the maximum up to each end. The
+   points of frame t are those in [t, t + 1), and are heard REACH frames late: `ends` count heard frames. */
 KERNEL CLONED void true_peaks(const double *x, int64_t channels, int64_t frames, const int64_t *ends, int64_t n_ends,
                               const float *filters, float *history, float *running, float *out) {
     const float *limits = filters + LONG_HALF + 8 * SHORT_HALF;
