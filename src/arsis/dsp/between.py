@@ -41,6 +41,9 @@ def between(block: Block, block_first: int, start: float, ratio: float, first: i
 
     block holds frames from `block_first` and covers what `needed` says.
     """
+    low, high = needed(start, ratio, first, frames)
+    if frames and not block_first <= low <= high <= block_first + block.shape[1]:
+        raise ValueError(f"frames {low} to {high} are read, which the block does not cover")
     return np.stack(
         [
             read_between(np.ascontiguousarray(channel), block_first, first, frames, start, ratio, _table())

@@ -22,4 +22,8 @@ def level_sums(x: Block, ends: NDArray[np.int64], state: NDArray[np.float64], ou
     out: (ends, 7), written: left squared, right squared, left times right, left, right, and the largest
     magnitude of left and of right. One channel counts as both.
     """
+    if x.shape[0] not in (1, 2) or state.shape != (STATE_SIZE,):
+        raise ValueError("the sound or the state do not fit the kernel")
+    if out.shape != (ends.size, ROWS) or (ends.size and ends[-1] > x.shape[1]):
+        raise ValueError(f"{ends.size} ends do not fit {x.shape[1]} frames or the result {out.shape}")
     _sums(x, x.shape[0], x.shape[1], ends, ends.size, state, out)

@@ -96,6 +96,8 @@ class Stages:
 
     def run(self, block: Block) -> tuple[Block, NDArray[np.float64]]:
         """The limited block and its gain (frames,), both late by `latency`."""
+        if block.shape[0] != self._channels:
+            raise ValueError(f"a block of {block.shape[0]} channels in a limiter of {self._channels}")
         out, gain = np.empty_like(block), np.empty(block.shape[1])
         tables = self._tables
         _run(
