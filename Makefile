@@ -5,6 +5,8 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/pip --disable-pip-version-check --quiet
 # BLAS threads spin on small work and slow it; arsis scales over songs and passes instead.
 export OPENBLAS_NUM_THREADS = 1
+# The build would else ask for the compiler that Python itself was built with, which need not be here.
+export CC
 
 SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css')
 
@@ -13,11 +15,12 @@ SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name 
 help:
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
 
-$(BIN)/python:
-	@tools/need python
+# pip comes last into a new environment: one that was broken off is begun again.
+$(BIN)/pip:
+	@tools/need python $(PYTHON)
 	@$(PYTHON) -m venv $(VENV)
 
-$(VENV)/.installed: $(BIN)/python $(SOURCES)
+$(VENV)/.installed: $(BIN)/pip $(SOURCES)
 	@tools/need compiler
 	@echo "installing arsis into $(VENV)"
 	@$(PIP) install -c constraints.txt .

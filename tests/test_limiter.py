@@ -28,6 +28,8 @@ from .meter16 import OTHERS, true_peak_dbtp
 from .signals import RATES, noise, sine
 from .tolerances import CEILING_DB, FLOAT32, SHORT_METER_DB
 
+pytestmark = pytest.mark.kernels
+
 RATE = 44_100
 
 
