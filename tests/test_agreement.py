@@ -16,7 +16,7 @@ import numpy as np
 import pyebur128
 import pytest
 
-from arsis.demo.songs import SONGS, make_song
+from arsis.demo.songs import SONGS, make_song, song_truth
 from arsis.io.write import write_sound
 from arsis.measure.loudness import HOPS_PER_SECOND, short_term_lufs
 from arsis.measure.summary import Meters, SoundFacts
@@ -73,6 +73,21 @@ def test_ffmpeg_reads_the_same_file_alike(heard):
     assert ours.integrated_lufs == pytest.approx(told["I"], abs=FFMPEG_DIGIT)
     assert ours.range_lu == pytest.approx(told["LRA"], abs=FFMPEG_DIGIT)
     assert ours.true_peak_dbtp >= told["Peak"] - FFMPEG_DIGIT
+
+
+def test_the_page_of_the_demo_tells_what_libebur128_reads(request, heard):
+    _, _, state = heard
+    title = song_truth(request.node.callspec.params["heard"]).title
+    page = (Path(__file__).parents[1] / "docs" / "demo.md").read_text()
+    row = re.search(rf"^\| {title} \|.*LUFS.*$", page, re.M)[0].replace("−", "-")
+    told = [float(number) for number in re.findall(r"(-?[\d.]+) (?:LUFS|LU|dBTP) ", row)]
+    peak = max(pyebur128.get_true_peak(state, channel) for channel in (0, 1))
+    theirs = [
+        pyebur128.get_loudness_global(state),
+        pyebur128.get_loudness_range(state),
+        20 * math.log10(peak),
+    ]
+    assert told == [round(number, 1) for number in theirs]
 
 
 def ffmpeg_ebur128(path: Path) -> dict[str, float]:
