@@ -191,6 +191,15 @@ def test_places_are_told_as_the_plan_was(release: SmallRelease, monkeypatch: pyt
     assert asked("print", "../songs/small-hours.toml")["out"] == "../prints/small-hours.wav"
 
 
+def test_a_pass_prints_into_the_folder_for_prints_whatever_its_name(release: SmallRelease) -> None:
+    release.set_plan(
+        'schema = 1\ntitle = "Odd"\nmix = "mixes/small-hours.wav"\n'
+        '[[section]]\nname = "a"\nstart_s = 0.0\npass = "/../../B/ä"\n[pass."/../../B/ä"]\n'
+    )
+    out = asked("print", release.plan, "--pass", "/../../B/ä")["out"]
+    assert out == str(release.default_print.with_name("small-hours-pass--..-..-B-ä.wav"))
+
+
 def test_done_is_status_0_and_the_text_tells(release: SmallRelease) -> None:
     result = arsis("print", release.plan)
     assert (result.exit_code, result.stderr) == (0, "")

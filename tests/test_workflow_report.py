@@ -149,6 +149,16 @@ def test_a_warning_names_the_worst_and_counts_the_rest() -> None:
     assert "0.004 dB past" in close
 
 
+def test_a_name_that_has_no_room_is_left_to_the_table(release: SmallRelease) -> None:
+    name = "through the old desk and back again"
+    release.change('pass = "B"', f'pass = "{name}"')
+    release.change("[pass.B]", f'[pass."{name}"]')
+    release.change("start_s = 4.000000", "start_s = 3.000000")  # a second of seven has no room for it
+    page = song_report(release.plan).out.read_text(encoding="utf-8")
+    assert not re.search(r'class="letter"[^>]*>through', page)
+    assert f"<td>{name}</td>" in page
+
+
 def test_a_drawn_ride_is_told(release: SmallRelease) -> None:
     points = "".join(f"[[ride]]\ntime_s = {1.0 + i}\ngain_db = {0.5 * i}\n" for i in range(2))
     release.change("[finish]", f"{points}[finish]")

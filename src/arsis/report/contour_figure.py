@@ -110,7 +110,7 @@ def _names(section: SectionShape, x: Scale, passes: Sequence[str]) -> str:
     base = FRAME.y[0]
     width = x(section.end_s) - x(section.start_s)
     name = section.name if 6.2 * len(section.name) < width else ""
-    letter = section.pass_ if len(passes) > 1 else ""
+    letter = section.pass_ if len(passes) > 1 and 8.0 * len(section.pass_) < width else ""
     return words(name, middle, base + 14, "name", "middle") + words(
         letter, middle, base - 6, "letter", "middle"
     )

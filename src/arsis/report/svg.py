@@ -90,7 +90,8 @@ def figure(frame: Frame, label: str, parts: Sequence[str]) -> str:
 
 def level_axis(frame: Frame, scale: Scale, values: Iterable[float], unit: str) -> list[str]:
     """Faint lines across at each value, and the values at the left; the unit stands over them."""
-    parts = [words(unit, frame.left - 6, frame.top - 4, "axis", "end")]
+    # Clear of a value that stands at the very top.
+    parts = [words(unit, frame.left - 6, frame.top - 9, "axis", "end")]
     for value in values:
         y = scale(value)
         parts.append(line(frame.left, y, frame.width - frame.right, y, "grid"))

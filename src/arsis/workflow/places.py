@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,9 @@ from arsis.io.whole import refused
 from arsis.plan.codec import check_against, read_song
 from arsis.plan.model import Song
 from arsis.render.source import Source, open_source
+
+# What a file's name does not hold on one system or another.
+_UNFIT = re.compile(r'[/\\:*?"<>|\x00-\x1f]')
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +35,8 @@ class OpenPlan:
         return self.release / self.song.mix
 
     def default_print(self, pass_name: str | None) -> Path:
-        name = self.stem if pass_name is None else f"{self.stem}-pass-{pass_name}"
+        # A pass may be called anything; its print stays in the folder for prints.
+        name = self.stem if pass_name is None else f"{self.stem}-pass-{_UNFIT.sub('-', pass_name)}"
         return self.release / "prints" / f"{name}.wav"
 
     @property
