@@ -113,6 +113,7 @@ def test_the_page_tells_what_was_done(page: str) -> None:
     for words in ("Small Hours", "The Lamps, Nocturnes", "not kept yet", "refrain 1", "left alone"):
         assert words in page
     assert "the limiter takes up to" in page
+    assert re.search(r"It took up to \d+\.\d dB, at 0:0\d\.\d; at work \d+ % of the time", page)
     assert "small-hours-bridge.wav" in page
 
 

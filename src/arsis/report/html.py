@@ -155,7 +155,7 @@ def _bands(levels: object) -> list[float]:
 def _took_note(contour: Contour) -> str:
     took = contour.took
     at_work = f"at work {percent(took.share)} of the time"
-    return f"{most_taken(took.max_db).capitalize()}, at {clock(took.max_at_s)}; {at_work}."
+    return f"It took {most_taken(took.max_db)}, at {clock(took.max_at_s)}; {at_work}."
 
 
 def _spectra(contour: Contour) -> list[tuple[str, Markup]]:

@@ -63,7 +63,7 @@ class Frame:
     height: float
     left: float = 44.0
     right: float = 12.0
-    top: float = 14.0
+    top: float = 20.0
     bottom: float = 24.0
 
     @property
