@@ -3,6 +3,7 @@
 EXACT = 0.0  # the same bits: same algorithm, any blocks, threads or starting order
 ALGEBRA = 1e-12  # the same mathematics in another order of float64 operations, signals near full scale
 DESIGN_DB = 1e-9  # a closed form in dB
+BETWEEN_DB = -90.0  # a sine of up to 0.9 of Nyquist read between its frames: the window's side lobes
 NULL_DB = -120.0  # an independent implementation of the same processor
 
 SPEC_3341_LU = 0.1  # EBU Tech 3341 (2023), Table 1, cases 1 to 14

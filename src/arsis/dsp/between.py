@@ -1,7 +1,8 @@
 """A signal read at places between its frames, for lining one recording up with another.
 
-Windowed sinc of 64 taps in 512 phases, linear between phases. Kaiser's beta 9 keeps side lobes below
--90 dB; the pass-band is flat to about 0.93 of Nyquist (Kaiser and Schafer, IEEE Trans. ASSP 28(1), 1980).
+Windowed sinc of 64 taps in 512 phases, linear between phases, in Kaiser's window of beta 9 (Kaiser and
+Schafer, IEEE Trans. ASSP 28(1), 1980). A sine of up to 0.9 of Nyquist comes out with an error below -90 dB of
+it; at 0.93 it is -40 dB, nearly all of it a loss of 0.08 dB, and from there on the filter falls off.
 """
 
 from __future__ import annotations
