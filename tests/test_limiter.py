@@ -167,6 +167,18 @@ def test_ffmpeg_agrees(tmp_path):
     assert float(re.findall(r"Peak:\s+(\S+) dBFS", text)[-1]) <= -1.0
 
 
+def test_the_ceiling_holds_on_bursts_for_a_meter_of_another_shape():
+    """Found among random bursts: with a margin of 0.004 dB this meter read more than 0.01 dB over."""
+    rng, frames = np.random.default_rng(228), 12_000
+    x = np.zeros((2, frames))
+    for start in rng.integers(0, frames, 30):
+        left = frames - start
+        burst = 10 ** rng.uniform(-1, 1) * rng.standard_normal((2, left))
+        x[:, start:] += burst * np.exp(-np.arange(left) / 10 ** rng.uniform(0.5, 3.5))
+    out, _ = limited(6.0 * x / np.abs(x).max(), lookahead_ms=1.0, release_ms=20.0)
+    assert true_peak_dbtp(out, OTHERS["256 taps, beta 8"]) <= -1.0 + CEILING_DB
+
+
 def test_hands_off_below_the_ceiling():
     block = noise(20_000, rms=0.2)
     block *= 10 ** (-1.5 / 20) / 10 ** (true_peak_dbtp(block) / 20)

@@ -49,8 +49,9 @@ SLOW_CHARGE, SLOW_RELEASE = 16.0, 12.0
 SETTLE = 2.0**-13
 FINE_LOOKAHEAD_MS = 1.5
 # The first stage aims a little lower than it must, so that the careful ones mostly find nothing to do;
-# those aim lower by enough that neither finds the other's work.
-COARSE_MARGIN_DB, FINE_MARGIN_DB, AGAIN_SLACK_DB = 0.01, 0.004, 0.002
+# those aim lower by what meters read above their eight interpolators (docs/limiter.md), and by enough that
+# neither finds the other's work.
+COARSE_MARGIN_DB, FINE_MARGIN_DB, AGAIN_SLACK_DB = 0.01, 0.012, 0.002
 
 
 class LimiterRunner:
