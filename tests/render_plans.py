@@ -2,10 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
+from arsis.errors import PlanError
 from arsis.plan.model import Finish, Join, Pass, RidePoint, Section, Song
-from arsis.settings import Bell, Compressor, Gain, HighShelf, Limiter, LowShelf, Processor, Tilt, Width
+from arsis.render.schedule import schedule
+from arsis.settings import (
+    Bell,
+    Compressor,
+    Delay,
+    DynamicBell,
+    Gain,
+    HighPass,
+    HighShelf,
+    Limiter,
+    LowPass,
+    LowShelf,
+    Polarity,
+    Processor,
+    Saturator,
+    Tilt,
+    Width,
+)
+
+from .signals import RATES
 
 
 def song(
@@ -35,46 +57,109 @@ def song(
 
 
 _db = st.floats(-3.0, 3.0).map(lambda x: round(x, 2))
+_mixes = st.sampled_from((0.0, 0.3, 1.0))
+_phases = st.sampled_from(("minimum", "minimum", "linear"))
+_orders = st.integers(1, 8)
+_CHANNELS = {1: ("stereo", "mid"), 2: ("stereo", "mid", "side", "left", "right")}
 
-processors = st.one_of(
-    st.builds(Gain, gain_db=_db),
-    st.builds(
-        Bell,
-        freq_hz=st.floats(30.0, 12_000.0),
-        gain_db=_db,
-        q=st.floats(0.3, 4.0),
-        channel=st.sampled_from(("stereo", "mid", "side", "left")),
-    ),
-    st.builds(LowShelf, freq_hz=st.floats(40.0, 300.0), gain_db=_db),
-    st.builds(HighShelf, freq_hz=st.floats(3_000.0, 12_000.0), gain_db=_db),
-    st.builds(Tilt, gain_db=_db),
-    st.builds(Compressor, threshold_dbfs=st.floats(-40.0, -6.0), mix=st.sampled_from((0.5, 1.0))),
-    st.builds(Width, side_db=_db),
-)
-chains = st.lists(processors, max_size=3).map(tuple)
+
+def processors(channels: int = 2) -> st.SearchStrategy[Processor]:
+    """One processor of any kind that a mix of so many channels may have."""
+    channel = st.sampled_from(_CHANNELS[channels])
+    tone = {"channel": channel, "phase": _phases}
+    level = {
+        "threshold_dbfs": st.floats(-40.0, -6.0),
+        "ratio": st.floats(1.0, 8.0),
+        "attack_ms": st.floats(0.1, 50.0),
+        "release_ms": st.floats(10.0, 400.0),
+        "channel": channel,
+    }
+    kinds = [
+        st.builds(Gain, gain_db=_db, channel=channel),
+        st.builds(Bell, freq_hz=st.floats(30.0, 12_000.0), gain_db=_db, q=st.floats(0.3, 4.0), **tone),
+        st.builds(LowShelf, freq_hz=st.floats(40.0, 300.0), gain_db=_db, **tone),
+        st.builds(HighShelf, freq_hz=st.floats(3_000.0, 12_000.0), gain_db=_db, **tone),
+        st.builds(HighPass, freq_hz=st.floats(15.0, 400.0), order=_orders, q=st.floats(0.3, 1.5), **tone),
+        st.builds(LowPass, freq_hz=st.floats(4e3, 2e4), order=_orders, q=st.floats(0.3, 1.5), **tone),
+        st.builds(Tilt, gain_db=_db, **tone),
+        st.builds(DynamicBell, freq_hz=st.floats(40.0, 9e3), range_db=st.floats(-6.0, 6.0), **level),
+        st.builds(Compressor, mix=_mixes, sidechain_high_pass_hz=st.sampled_from((0.0, 90.0)), **level),
+        st.builds(
+            Saturator, drive_db=st.floats(0.0, 9.0), even=st.floats(0.0, 1.0), mix=_mixes, channel=channel
+        ),
+        st.builds(Delay, delay_frames=st.sampled_from((0.0, 1.0, 2.25, 300.5)), channel=channel),
+        st.builds(Polarity, channel=channel),
+    ]
+    if channels == 2:
+        kinds.append(st.builds(Width, side_db=_db, fold_below_hz=st.sampled_from((0.0, 120.0))))
+    return st.one_of(kinds)
+
+
+def chains(channels: int = 2, most: int = 3) -> st.SearchStrategy[tuple[Processor, ...]]:
+    return st.lists(processors(channels), max_size=most).map(tuple)
+
+
 limiters = st.builds(
     Limiter,
     ceiling_dbtp=st.floats(-12.0, 0.0),
-    lookahead_ms=st.floats(0.5, 8.0),
-    release_ms=st.floats(20.0, 400.0),
+    lookahead_ms=st.floats(0.5, 20.0),
+    release_ms=st.floats(10.0, 2_000.0),
 )
+joins = st.builds(
+    Join,
+    fade_ms=st.one_of(st.sampled_from((0.0, 0.01, 20.0, 4_000.0)), st.floats(0.0, 300.0)),
+    lead_ms=st.one_of(st.sampled_from((0.0, 2.0, -500.0)), st.floats(-100.0, 100.0)),
+)
+_rides = st.sampled_from((0.0, 0.4, -0.7))
+_names = st.sampled_from("ABC")
 
 
 @st.composite
-def songs(draw: st.DrawFn, length_s: float) -> Song:
-    """A plan of one to four sections over a mix of `length_s` seconds."""
-    count = draw(st.integers(1, 4))
-    # Starts keep a tenth of the song apart, so that every default fade fits.
-    marks = sorted(draw(st.lists(st.integers(1, 9), min_size=count - 1, max_size=count - 1, unique=True)))
-    starts = [0.0, *(round(mark * length_s / 10.0, 6) for mark in marks)]
-    names = "".join(draw(st.sampled_from("AB")) for _ in starts)
-    rides = [draw(st.sampled_from((0.0, 0.4, -0.7))) for _ in starts]
-    points = draw(st.lists(st.tuples(st.integers(0, 100), _db), max_size=3, unique_by=lambda p: p[0]))
-    ride = tuple(RidePoint(time_s=round(at * length_s / 100.0, 6), gain_db=db) for at, db in sorted(points))
-    finish = Finish(
-        chain=draw(chains),
-        gain_db=draw(_db),
-        limiter=draw(st.one_of(st.none(), limiters)),
-        dither=draw(st.sampled_from(("flat", "lipshitz_5", "none"))),
+def songs(draw: st.DrawFn, length_s: float, channels: int = 2) -> Song:
+    """A plan over a mix of `length_s` seconds: up to four sections, or up to thirty short ones.
+
+    Passes A and B are chains, C was printed elsewhere.
+    """
+    grid, most = draw(st.sampled_from(((10, 4), (10, 4), (100, 30))))
+    marks = sorted(draw(st.sets(st.integers(1, grid - 1), max_size=most - 1)))
+    plan = song(
+        [0.0],
+        draw(_names),
+        {"A": draw(chains(channels)), "B": draw(chains(channels))},
+        [draw(_rides)],
+        ride=_drawn(draw, length_s),
+        finish=Finish(
+            chain=draw(chains(channels, 2)),
+            gain_db=draw(_db),
+            limiter=draw(st.none() | limiters),
+            dither=draw(st.sampled_from(("flat", "lipshitz_5", "none"))),
+        ),
     )
-    return song(starts, names, {"A": draw(chains), "B": draw(chains)}, rides, ride=ride, finish=finish)
+    printed = Pass(print="print.wav", chain=draw(chains(channels, 1)))
+    plan = replace(plan, pass_={**plan.pass_, "C": printed})
+    for mark in marks:
+        section = Section(
+            name=f"part {mark}",
+            start_s=round(mark * length_s / grid, 6),
+            pass_=draw(_names),
+            ride_db=draw(_rides),
+            join=draw(st.none() | joins),
+        )
+        longer = replace(plan, section=(*plan.section, section))
+        plan = longer if _fits(longer, length_s) else plan
+    return plan
+
+
+def _drawn(draw: st.DrawFn, length_s: float) -> tuple[RidePoint, ...]:
+    """Up to four points, some of them at one time: a step in the ride."""
+    points = draw(st.lists(st.tuples(st.integers(0, 20), _db), max_size=4))
+    points.sort(key=lambda point: point[0])
+    return tuple(RidePoint(time_s=round(at * length_s / 20.0, 6), gain_db=db) for at, db in points)
+
+
+def _fits(plan: Song, length_s: float) -> bool:
+    """Whether its fades find room at every rate."""
+    try:
+        return all(schedule(plan, rate_hz, round(length_s * rate_hz)) for rate_hz in RATES)
+    except PlanError:
+        return False

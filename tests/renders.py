@@ -12,6 +12,7 @@ from arsis.audio import Block
 from arsis.io.info import SoundInfo
 from arsis.plan.model import Song
 from arsis.render.ear import PrintEar
+from arsis.render.printed import SoundAt
 from arsis.render.run import Joins, Way, render
 from arsis.render.source import Source
 from arsis.render.words import Word
@@ -51,7 +52,7 @@ class Print:
 def source(
     song: Song, block: Block, rate_hz: int, bits: int | None = 24, *, is_float: bool = False
 ) -> Source:
-    """A plan with its mix; bits None is a lossy mix."""
+    """A plan with its mix; bits None is a lossy mix. Passes printed elsewhere are the mix through a bend."""
     encoding = "float32" if is_float else f"pcm_s{bits}" if bits else "mp3"
     info = SoundInfo(
         Path("mix.wav"),
@@ -64,7 +65,12 @@ def source(
         is_float,
         bits is None,
     )
-    return Source(song, ArraySound(block, info), "0" * 64, {})  # type: ignore[arg-type]
+    printed = {
+        name: SoundAt(ArraySound(1.1 * np.tanh(block), info))
+        for name, treatment in song.pass_.items()
+        if treatment.print is not None
+    }
+    return Source(song, ArraySound(block, info), "0" * 64, printed)  # type: ignore[arg-type]
 
 
 def make_print(of: Source, word: Word | None = None, **how) -> Print:

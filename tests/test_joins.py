@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -98,6 +99,21 @@ def test_a_join_of_equals_is_no_join(rides_db, cut):
 def test_block_size_never_changes_a_sample(cuts):
     a, b = noise(2 * RATE, seed=1), noise(2 * RATE, seed=2)
     assert np.array_equal(mixed(two(), a, b, cuts)[0], mixed(two(), a, b)[0])
+
+
+def test_a_long_fade_that_looks_back_beyond_a_short_one_is_measured_on_all_of_its_window():
+    """The window of the second fade starts before the first fade does, in another sound."""
+    t = np.arange(6 * RATE) / RATE
+    a = np.where(t < 3.0, 0.3 * np.sin(2 * np.pi * 60.0 * t), 0.05 * noise(t.size, 1, seed=10))
+    b = np.where(t < 3.0, a, 0.05 * noise(t.size, 1, seed=11))
+    plan = song([0.0, 3.0, 5.0], "ABA", {"A": (), "B": OTHER})
+    plan = replace(
+        plan, section=(*plan.section[:2], replace(plan.section[2], join=Join(fade_ms=1_900.0, lead_ms=0.0)))
+    )
+    whole, at_once = mixed(plan, a, b)
+    pieces, in_pieces = mixed(plan, a, b, range(1_000, t.size, 1_000))
+    assert in_pieces.reports == at_once.reports
+    assert np.array_equal(pieces, whole)
 
 
 @pytest.mark.parametrize("rho", [1.0, 0.99, 0.9, 0.5, 0.0])

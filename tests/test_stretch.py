@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from arsis.plan.model import Finish, Pass
+from arsis.errors import PlanError
+from arsis.plan.model import Finish, Join, Pass
 from arsis.render import stretch as stretch_module
 from arsis.render.stretch import Stretch
 from arsis.render.words import Word
-from arsis.settings import Bell, Compressor, Gain, Limiter
+from arsis.settings import Bell, Compressor, Gain, Limiter, LowPass
 
 from .render_plans import song, songs
 from .renders import make_print, source
@@ -70,3 +71,24 @@ def test_a_band_that_is_dragged_gives_the_same_words_as_a_new_print(gains, start
         treatment = Pass(chain=(moved, *plan.pass_[name].chain[1:]))
         plan = replace(plan, pass_={**plan.pass_, name: treatment})
         assert np.array_equal(stretch.words(plan, start, start + RATE), whole(plan)[:, start : start + RATE])
+
+
+def test_a_join_made_long_enough_to_look_back_beyond_its_section_is_measured_anew():
+    """The fade of the last join reaches back over the one before it, past the last checkpoints."""
+    t = np.arange(6 * RATE) / RATE
+    sound = noise(t.size, seed=4, rms=0.1) * np.where(t < 3.0, 0.05, 1.0)
+    plan = song([0.0, 3.0, 5.9], "ABA", {"A": (), "B": (LowPass(freq_hz=300.0),)})
+    stretch = Stretch(source(plan, sound, RATE), Word(24))
+    stretch.words(plan, 5 * RATE, 6 * RATE)
+    long = replace(plan.section[2], join=Join(fade_ms=2_850.0))
+    longer = replace(plan, section=(*plan.section[:2], long))
+    want = make_print(source(longer, sound, RATE), Word(24)).words[:, 5 * RATE : 6 * RATE]
+    assert np.array_equal(stretch.words(longer, 5 * RATE, 6 * RATE), want)
+
+
+def test_a_pass_printed_elsewhere_that_is_not_open_is_refused():
+    """It must not be the mix instead."""
+    plan = song([0.0], "A", {"A": ()})
+    other = replace(plan, pass_={"A": Pass(print="prints/a.wav")})
+    with pytest.raises(PlanError, match="opened anew"):
+        Stretch(source(plan, mix(), RATE), Word(24)).words(other, 0, 100)

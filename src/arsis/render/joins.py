@@ -80,9 +80,9 @@ class JoinMixer:
     """
 
     def __init__(self, schedule: Schedule, rate_hz: int, channels: int, *, keep_sound: bool = False) -> None:
-        self._schedule, self._rate_hz, self._channels = schedule, rate_hz, channels
-        self._keep_sound = keep_sound
+        self._rate_hz, self._channels, self._keep_sound = rate_hz, channels, keep_sound
         self._reach = ms_to_frames(REACH_MS, rate_hz)
+        self.turn_to(schedule)
         self._held: dict[str, Block] = {name: silence(channels, 0) for name in schedule.passes}
         self._held_from = self._held_to = 0  # frames of the song that are held
         self._at = 0  # the next frame to give
@@ -108,12 +108,21 @@ class JoinMixer:
     def turn_to(self, schedule: Schedule) -> None:
         """Goes on with another schedule, alike up to the stretch that is being given."""
         self._schedule = schedule
+        self._needed_from = self._needs()
+
+    def _needs(self) -> list[int]:
+        """From each stretch on, the first frame that its fade or a later one is measured on.
+
+        A long fade soon after a short one looks back beyond it.
+        """
+        needs = [self._schedule.frames]
+        for stretch in reversed(self._schedule.stretches):
+            own = self._window(stretch.span).start if isinstance(stretch, Fade) else stretch.span.end
+            needs.append(min(needs[-1], own))
+        return needs[::-1]
 
     def _hold(self, blocks: Mapping[str, Block]) -> None:
-        keep = self._at
-        fade = next((s for s in self._schedule.stretches[self._next :] if isinstance(s, Fade)), None)
-        if fade is not None and self._gains is None:
-            keep = min(keep, self._window(fade.span).start)
+        keep = min(self._at, self._needed_from[self._next + (self._gains is not None)])
         drop = min(max(0, keep - self._held_from), self._held_to - self._held_from)
         self._held_from += drop
         held = self._held_to - self._held_from

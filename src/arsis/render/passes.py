@@ -32,7 +32,9 @@ class PassBank:
         pool: ThreadPoolExecutor | None = None,
     ) -> None:
         self._rate_hz, self._channels = rate_hz, channels
-        self._printed, self._pool = printed, pool
+        # A printed pass whose sound is not there must never be the mix instead.
+        self._printed = {name: printed[name] for name, p in passes.items() if p.print is not None}
+        self._pool = pool
         self.latency = max(
             (ChainRunner(p.chain, rate_hz, channels).latency for p in passes.values()), default=0
         )

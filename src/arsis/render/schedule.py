@@ -128,11 +128,12 @@ def _stretches(song: Song, spans: tuple[Span, ...], rate_hz: int, frames: int) -
 
 
 def _same_treatments(song: Song) -> dict[str, str]:
-    """For each pass the first one that does the same: two names for one treatment are one voice."""
+    """For each pass in use the first one that does the same: two names for one treatment are one voice."""
+    used = {section.pass_: song.pass_[section.pass_] for section in song.section}
     first: dict[tuple[object, ...], str] = {}
     return {
         name: first.setdefault((treatment.print, *(p for p in treatment.chain if not is_neutral(p))), name)
-        for name, treatment in song.pass_.items()
+        for name, treatment in used.items()
     }
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from arsis.audio import BLOCK_FRAMES, Block
+from arsis.errors import PlanError
 from arsis.plan.model import Song
 
 from .engine import Engine, Finished
@@ -43,12 +44,13 @@ class Stretch:
         self._every = blocks * BLOCK_FRAMES
         self._song = source.song
         self._plan = schedule(source.song, info.rate_hz, info.frames)
+        self._printed = {name: source.song.pass_[name].print for name in source.printed}
         self._kept = [_Checkpoint(0, 0, self._fresh(source.song, self._plan))]
 
     def words(self, song: Song, start: int, end: int) -> Words:
         """Frames [start, end) of the print of `song`, a plan over the same mix.
 
-        Raises PlanError where the plan does not fit the mix.
+        Raises PlanError where the plan does not fit the mix, or has a printed pass that is not open.
         """
         # Shaped noise carries its error from the first frame on, so its words have to as well.
         shaped = not self._word.is_float and song.finish.dither not in ("none", "flat")
@@ -85,6 +87,9 @@ class Stretch:
             return
         info = self._source.mix.info
         plan = schedule(song, info.rate_hz, info.frames)
+        printed = {n: song.pass_[n].print for n in plan.passes if song.pass_[n].print is not None}
+        if not printed.items() <= self._printed.items():
+            raise PlanError(f"{song.title!r} has another pass printed elsewhere: it has to be opened anew")
         fresh = self._fresh(song, plan)
         old = self._kept[0].engine
         same = (
@@ -116,12 +121,14 @@ class Stretch:
         heard, or a stretch that is not as it was."""
         changed = {n for n in plan.passes if song.pass_[n] != self._song.pass_.get(n)}
         reach = round(0.5 * self._source.mix.info.rate_hz)
-        for stretch, before in zip(plan.stretches, self._plan.stretches, strict=False):
+        for i, (stretch, before) in enumerate(zip(plan.stretches, self._plan.stretches, strict=False)):
             voices = (stretch.before, stretch.after) if isinstance(stretch, Fade) else (stretch.voice,)
             if stretch != before or any(voice.pass_name in changed for voice in voices):
-                # A fade's law is measured on sound around it, up to its own length or `reach` before.
-                start = min(stretch.span.start, before.span.start)
-                return max(0, start - max(reach, stretch.span.frames if isinstance(stretch, Fade) else 0))
+                # A fade's law is measured on sound around it, up to its own length or `reach` before; a
+                # long one further on may look back beyond what stands before it.
+                fades = [s.span for s in plan.stretches[i:] if isinstance(s, Fade)]
+                starts = [span.start - max(reach, span.frames) for span in fades]
+                return max(0, min([stretch.span.start - reach, before.span.start - reach, *starts]))
         return self._source.mix.info.frames
 
     def _fresh(self, song: Song, plan: Schedule) -> Engine:
