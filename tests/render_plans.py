@@ -79,7 +79,17 @@ def processors(channels: int = 2) -> st.SearchStrategy[Processor]:
         st.builds(Bell, freq_hz=st.floats(30.0, 12_000.0), gain_db=_db, q=st.floats(0.3, 4.0), **tone),
         st.builds(LowShelf, freq_hz=st.floats(40.0, 300.0), gain_db=_db, **tone),
         st.builds(HighShelf, freq_hz=st.floats(3_000.0, 12_000.0), gain_db=_db, **tone),
-        st.builds(HighPass, freq_hz=st.floats(15.0, 400.0), order=_orders, q=st.floats(0.3, 1.5), **tone),
+        st.builds(
+            HighPass, freq_hz=st.floats(15.0, 400.0), order=_orders, q=st.floats(0.3, 1.5), channel=channel
+        ),
+        # A linear one of order 1 has a corner at 0 Hz, which no short filter has: it is refused.
+        st.builds(
+            HighPass,
+            freq_hz=st.floats(15.0, 400.0),
+            order=st.integers(2, 8),
+            channel=channel,
+            phase=st.just("linear"),
+        ),
         st.builds(LowPass, freq_hz=st.floats(4e3, 2e4), order=_orders, q=st.floats(0.3, 1.5), **tone),
         st.builds(Tilt, gain_db=_db, **tone),
         st.builds(DynamicBell, freq_hz=st.floats(40.0, 9e3), range_db=st.floats(-6.0, 6.0), **level),

@@ -18,8 +18,8 @@ from arsis.settings import Bell, Gain, Limiter, LowShelf
 from .meter16 import true_peak_dbtp
 from .render_plans import song, songs
 from .renders import make_print, source, whole_words
-from .signals import RATES, noise
-from .tolerances import CEILING_DB
+from .signals import RATES, noise, sine
+from .tolerances import CEILING_DB, DITHER_FLOOR_DB
 
 LENGTH_S = 0.6
 
@@ -85,6 +85,29 @@ def test_law_1_a_reduced_word_length_is_always_dithered():
     off = made.words - words / 256.0
     # TPDF over a uniform remainder: variance of a quarter of a step squared (check values, section 6)
     assert np.var(off) == pytest.approx(0.25, rel=0.05)
+
+
+def test_law_1_at_16_bits_the_floor_is_the_one_of_the_standards():
+    """TPDF: -93.32 dBFS, where a sine of full scale is 0 (AES17; check values, section 6)."""
+    made = make_print(source(song([0.0], "A", {"A": ()}), np.zeros((2, 1 << 19)), 44_100), Word(16))
+    assert 10 * np.log10(2 * np.mean(made.sound**2)) == pytest.approx(-93.3193, abs=DITHER_FLOOR_DB)
+
+
+@pytest.mark.parametrize(("dither", "distorts"), [("flat", False), ("none", True)])
+def test_law_1_a_tone_below_a_step_keeps_its_level_and_gets_no_harmonics(dither, distorts):
+    """-90 dBFS is one step of 16 bits; rounded without noise it is a pulse with harmonics at -104 dBFS."""
+    frames = 1 << 19
+    bin_ = round(997.0 * frames / 44_100)
+    tone = sine(bin_ * 44_100 / frames, 44_100, frames / 44_100, peak=10 ** (-90 / 20))
+    plan = song([0.0], "A", {"A": ()}, finish=Finish(dither=dither))
+    made = make_print(source(plan, tone, 44_100), Word(16))
+    level_db = 20 * np.log10(np.abs(np.fft.rfft(made.sound[0])) * 2 / frames + 1e-15)
+    harmonics_db = level_db[2 * bin_ :: bin_][:15]
+    if distorts:
+        assert harmonics_db.max() > -105.0
+    else:
+        assert harmonics_db.max() < -135.0  # the noise in a bin of 0.08 Hz is at -147
+        assert level_db[bin_] == pytest.approx(-90.0, abs=DITHER_FLOOR_DB)
 
 
 # --- 2 blocks don't matter

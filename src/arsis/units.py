@@ -39,8 +39,3 @@ def ms_to_frames(time_ms: float, rate_hz: int) -> int:
 def frames_to_seconds(frames: int, rate_hz: int) -> float:
     """Seconds from the start of the file."""
     return frames / rate_hz
-
-
-def finite_or_none(value: float) -> float | None:
-    """What JSON can carry: the number, or None where it does not exist."""
-    return value if math.isfinite(value) else None

@@ -79,7 +79,7 @@ class Engine:
 
     def flush(self) -> Finished:
         """The rest of the print, once the mix has ended."""
-        asked = [self._finish.push(self._mixer.flush(self._bank.flush())), self._finish.flush()]
+        asked = [self._finish.push(self._mixer.push(self._bank.flush())), self._finish.flush()]
         whole = self._asked(np.concatenate(asked, axis=1))
         return self._out(self._limiter.push(whole), self._limiter.flush())
 

@@ -92,12 +92,9 @@ class JoinMixer:
         self.sounds: list[JoinSound] = []
 
     def push(self, blocks: Mapping[str, Block]) -> Block:
+        """The song as far as its fades can be measured: to its end once the last blocks are there."""
         self._hold(blocks)
         return self._give()
-
-    def flush(self, blocks: Mapping[str, Block]) -> Block:
-        """The rest, after the last `blocks` of the passes."""
-        return self.push(blocks)
 
     def checkpoint(self) -> JoinMixer:
         """A second mixer in the same state, that keeps no reports."""
