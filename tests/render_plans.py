@@ -60,6 +60,7 @@ _db = st.floats(-3.0, 3.0).map(lambda x: round(x, 2))
 _mixes = st.sampled_from((0.0, 0.3, 1.0))
 _phases = st.sampled_from(("minimum", "minimum", "linear"))
 _orders = st.integers(1, 8)
+LOWEST_LINEAR_HZ = 2_000.0
 _CHANNELS = {1: ("stereo", "mid"), 2: ("stereo", "mid", "side", "left", "right")}
 
 
@@ -102,7 +103,13 @@ def processors(channels: int = 2) -> st.SearchStrategy[Processor]:
     ]
     if channels == 2:
         kinds.append(st.builds(Width, side_db=_db, fold_below_hz=st.sampled_from((0.0, 120.0))))
-    return st.one_of(kinds)
+    return st.one_of(kinds).map(_playable)
+
+
+def _playable(settings: Processor) -> Processor:
+    """Linear phase low in the spectrum would ring too long at high rates and is refused: minimum there."""
+    low = getattr(settings, "phase", "minimum") == "linear" and settings.freq_hz < LOWEST_LINEAR_HZ
+    return replace(settings, phase="minimum") if low else settings
 
 
 def chains(channels: int = 2, most: int = 3) -> st.SearchStrategy[tuple[Processor, ...]]:
