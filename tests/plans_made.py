@@ -8,11 +8,13 @@ from hypothesis import strategies as st
 
 from arsis.plan.declared import Declared, declared
 from arsis.plan.model import (
+    Between,
     Finish,
     Join,
     Pass,
     Release,
     ReleaseSong,
+    ReleaseVersion,
     RidePoint,
     Section,
     Song,
@@ -100,17 +102,32 @@ def songs(draw: st.DrawFn) -> Song:
     )
 
 
+FADES = st.floats(0.0, 60.0)
 RELEASE_SONG = st.builds(
     ReleaseSong,
     plan=FILES,
     isrc=st.none(),
+    artist=TEXT,
     gap_s=st.floats(0.0, 600.0),
     trim_db=LEVEL_DB,
+    from_s=st.integers(0, 10**9).map(lambda micro: micro / 1e6),
+    fade_in_s=FADES,
+    fade_out_s=FADES,
+    between=st.none()
+    | st.builds(Between, file=FILES, lead_s=FADES, gain_db=LEVEL_DB, fade_in_s=FADES, fade_out_s=FADES),
+    side=TEXT,
+    version=st.lists(st.builds(ReleaseVersion, name=NAMES), max_size=2, unique_by=lambda one: one.name).map(
+        tuple
+    ),
 )
 RELEASE = st.builds(
     Release,
     title=NAMES,
     artist=TEXT,
     gtin=st.none() | st.just("4006381333931"),
+    catalogue_number=TEXT,
+    date=st.sampled_from(("", "2026", "2026-11", "2026-11-25")),
+    copyright=TEXT,
+    artwork=st.none() | FILES,
     song=st.lists(RELEASE_SONG, max_size=4, unique_by=lambda song: song.plan).map(tuple),
 )

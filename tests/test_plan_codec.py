@@ -205,7 +205,7 @@ def test_release_identifiers_are_checked() -> None:
         parse_release(bad)
     assert [fault.key for fault in caught.value.faults] == ["gtin", "song[1].isrc", "song[2].plan"]
     twice = good.replace("QZABC2600002", "QZABC2600001")
-    with pytest.raises(DocumentError, match=r"song\[2\]\.isrc.*no other song"):
+    with pytest.raises(DocumentError, match=r"song\[2\]\.isrc.*no other recording"):
         parse_release(twice)
 
 

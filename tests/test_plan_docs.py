@@ -10,7 +10,19 @@ import pytest
 from arsis.plan.codec import parse_release, parse_song
 from arsis.plan.declared import Declared, bounds_in_words, declared, in_words, kind_of
 from arsis.plan.layout import value
-from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, RidePoint, Section, Song, Version
+from arsis.plan.model import (
+    Between,
+    Finish,
+    Join,
+    Pass,
+    Release,
+    ReleaseSong,
+    ReleaseVersion,
+    RidePoint,
+    Section,
+    Song,
+    Version,
+)
 from arsis.settings import PROCESSORS, Limiter
 
 PAGE = (Path(__file__).parent.parent / "docs" / "plan.md").read_text()
@@ -25,6 +37,8 @@ TABLES = {
     "`limiter`": Limiter,
     "The release": Release,
     "`[[song]]`": ReleaseSong,
+    "`between`": Between,
+    "`[[song.version]]`": ReleaseVersion,
 } | {f"`{kind_of(kind)}`": kind for kind in PROCESSORS}
 
 

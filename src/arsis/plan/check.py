@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from .identifiers import is_gtin, is_isrc, plain_isrc
+from .identifiers import is_date, is_gtin, is_isrc, plain_isrc
 from .model import Join, Section, Song
 from .table import Table
 from .trouble import Path, Trouble, meant, quoted, shown
@@ -47,9 +47,17 @@ def check_release(release: Table) -> list[Trouble]:
         troubles.append(
             Trouble(("gtin",), quoted(gtin), "8, 12, 13 or 14 digits, the last of them the check digit")
         )
+    troubles.extend(_path(release, ("artwork",)))
+    troubles.extend(_date(release))
     owners: dict[str, Any] = {}
     for path, song in songs:
-        troubles.extend(_isrc((*path, "isrc"), song, owners))
+        troubles.extend(_place_in_release(path, song))
+        troubles.extend(_isrc(path, song, song.get("plan"), owners))
+        versions = _tables(song, "version")
+        troubles.extend(_unique([((*path, "version", place), one) for place, one in versions], "name"))
+        for place, one in versions:
+            owner = (song.get("plan"), one.get("name"))
+            troubles.extend(_isrc((*path, "version", place), one, owner, owners))
     return troubles
 
 
@@ -209,14 +217,37 @@ def _digest(song: Table) -> Iterator[Trouble]:
         yield Trouble(("mix_sha256",), shown(digest), "64 digits from 0 to 9 and a to f: the mix's SHA-256")
 
 
-def _isrc(path: Path, song: Table, owners: dict[str, Any]) -> Iterator[Trouble]:
-    isrc = song.get("isrc")
+def _place_in_release(path: Path, song: Table) -> Iterator[Trouble]:
+    """What the times of one song of a release cannot be together."""
+    from_s, until_s = _number(song, "from_s") or 0.0, _number(song, "until_s")
+    if until_s is not None and 0.0 <= until_s <= from_s:
+        yield Trouble((*path, "until_s"), shown(until_s), f"later than it begins, at {from_s:.6f} s")
+    if (_number(song, "overlap_s") or 0.0) > 0.0:
+        if (_number(song, "gap_s") or 0.0) > 0.0:
+            yield Trouble((*path, "gap_s"), shown(song["gap_s"]), "0.0 where the songs overlap")
+        if path[-1] == 0:
+            yield Trouble((*path, "overlap_s"), shown(song["overlap_s"]), "0.0: no song comes before the first")
+    between = song.get("between")
+    if isinstance(between, dict):
+        yield from _path(between, (*path, "between", "file"))
+
+
+def _date(release: Table) -> Iterator[Trouble]:
+    date = release.get("date")
+    if isinstance(date, str) and date and not is_date(date):
+        yield Trouble(("date",), quoted(date), "a date such as 2026, 2026-11 or 2026-11-25")
+
+
+def _isrc(path: Path, table: Table, owner: Any, owners: dict[str, Any]) -> Iterator[Trouble]:
+    isrc = table.get("isrc")
     if not isinstance(isrc, str):
         return
     if not is_isrc(isrc):
-        yield Trouble(path, quoted(isrc), "an ISRC: two letters, three letters or digits, seven digits")
-    elif owners.setdefault(plain_isrc(isrc), song.get("plan")) != song.get("plan"):
-        yield Trouble(path, quoted(isrc), "an ISRC that no other song of the release has")
+        allowed = "an ISRC: two letters, three letters or digits, seven digits"
+        yield Trouble((*path, "isrc"), quoted(isrc), allowed)
+    elif owners.setdefault(plain_isrc(isrc), owner) != owner:
+        allowed = "an ISRC that no other recording of the release has"
+        yield Trouble((*path, "isrc"), quoted(isrc), allowed)
 
 
 def _tables(table: Table, key: str) -> list[tuple[int, Table]]:

@@ -1,8 +1,9 @@
-"""The identifiers of a recording and of a release, checked by their own rules."""
+"""The identifiers and the date of a recording and of a release, checked by their own rules."""
 
 from __future__ import annotations
 
 import re
+from datetime import date
 
 # ISO 3901:2019: prefix of two letters and three letters or digits, two of the year, five more.
 _ISRC = re.compile(r"[A-Z]{2}[A-Z0-9]{3}[0-9]{7}")
@@ -29,3 +30,14 @@ def is_gtin(gtin: str) -> bool:
         return False
     weighted = (int(digit) * (3 if place % 2 else 1) for place, digit in enumerate(reversed(gtin)))
     return sum(weighted) % 10 == 0
+
+
+def is_date(text: str) -> bool:
+    """Whether this is a year, a month or a day as ISO 8601 writes them (4, 7 or 10 characters)."""
+    if not re.fullmatch(r"[0-9]{4}(-[0-9]{2}){0,2}", text):
+        return False
+    try:
+        date.fromisoformat(text + "-01-01"[len(text) - 4 :])
+    except ValueError:
+        return False
+    return True

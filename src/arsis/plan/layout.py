@@ -9,7 +9,7 @@ from .table import Table, as_table
 from .trouble import quoted, quoted_key
 
 # Places in the song: six decimals are exact to the frame up to 192 kHz, and columns line up.
-_PLACES = ("start_s", "time_s")
+_PLACES = ("start_s", "time_s", "from_s", "until_s")
 # Left out where they say what everyone expects; other numbers that make the sound are always written.
 _USUAL: Table = {
     "channel": "stereo",
@@ -19,6 +19,15 @@ _USUAL: Table = {
     "ride_db": 0.0,
     "note": "",
     "artist": "",
+    "catalogue_number": "",
+    "date": "",
+    "copyright": "",
+    "side": "",
+    "from_s": 0.0,
+    "fade_in_s": 0.0,
+    "fade_out_s": 0.0,
+    "overlap_s": 0.0,
+    "version": [],
 }
 _BUTTERWORTH_Q = 0.7071067811865476  # sixteen digits of it tell a reader nothing
 

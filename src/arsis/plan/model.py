@@ -17,6 +17,8 @@ RELEASE_SCHEMA = 1
 
 RideDb: TypeAlias = Annotated[float, Ge(-24.0), Le(12.0), Unit("dB"), doc("level change")]
 TimeS: TypeAlias = Annotated[float, Ge(0.0), Unit("s"), doc("from the start of the mix")]
+FadeS: TypeAlias = Annotated[float, Ge(0.0), Le(60.0), Unit("s"), doc("length of the fade")]
+Isrc: TypeAlias = Annotated[str | None, doc("International Standard Recording Code")]
 Name: TypeAlias = Annotated[str, MinLen(1), doc("what it is called")]
 File: TypeAlias = Annotated[str, MinLen(1), doc("a path inside the release folder")]
 Note: TypeAlias = Annotated[str, doc("for people")]
@@ -122,13 +124,48 @@ class Song:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReleaseVersion:
+    """What identifies a version of a song: it is a recording of its own."""
+
+    name: Name
+    isrc: Isrc = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Between:
+    """Sound laid over the gap before a song: an atmosphere, a room, applause."""
+
+    file: File
+    lead_s: Annotated[
+        float, Ge(0.0), Le(60.0), Unit("s"), doc("how long before the song before has ended it begins")
+    ] = 0.0
+    gain_db: RideDb = 0.0
+    fade_in_s: FadeS = 0.0
+    fade_out_s: FadeS = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReleaseSong:
-    """A song's place in the release."""
+    """A song's place in the release.
+
+    `trim_db` is level among the other songs, into its own limiter. The fades are of the song's own two ends; over `overlap_s` two songs sound together.
+    """
 
     plan: File
-    isrc: Annotated[str | None, doc("International Standard Recording Code")] = None
+    isrc: Isrc = None
+    artist: Annotated[str, doc("where it is another than the release's")] = ""
     gap_s: Annotated[float, Ge(0.0), Le(600.0), Unit("s"), doc("silence before it")] = 2.0
     trim_db: RideDb = 0.0
+    from_s: Annotated[float, Ge(0.0), Unit("s"), doc("where in its print it begins")] = 0.0
+    until_s: Annotated[float | None, Ge(0.0), Unit("s"), doc("where in its print it ends")] = None
+    fade_in_s: FadeS = 0.0
+    fade_out_s: FadeS = 0.0
+    overlap_s: Annotated[
+        float, Ge(0.0), Le(60.0), Unit("s"), doc("how long it sounds together with the song before")
+    ] = 0.0
+    between: Between | None = None
+    side: Annotated[str, doc("of a record with sides: the one it is on")] = ""
+    version: tuple[ReleaseVersion, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,4 +176,8 @@ class Release:
     title: Name
     artist: Annotated[str, doc("as it is to be credited")] = ""
     gtin: Annotated[str | None, doc("Global Trade Item Number of the release")] = None
+    catalogue_number: Annotated[str, doc("the label's own number")] = ""
+    date: Annotated[str, doc("of the release: year, year-month or year-month-day")] = ""
+    copyright: Annotated[str, doc("the line as those entitled to it want it")] = ""
+    artwork: Annotated[str | None, MinLen(1), doc("a path inside the release folder: JPEG or PNG")] = None
     song: tuple[ReleaseSong, ...] = ()

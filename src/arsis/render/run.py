@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
 from arsis.audio import BLOCK_FRAMES
 from arsis.errors import PlanError
 from arsis.plan.model import Finish, Section, Song
 
-from .engine import Engine, Taps
+from .engine import Engine, Finished, Taps
 from .join_report import JoinReport
 from .joins import JoinSound
 from .progress import Progress, unseen
@@ -61,26 +60,50 @@ def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) ->
 
     Raises PlanError where plan and mix do not fit.
     """
-    info = source.mix.info
-    plan = schedule(source.song, info.rate_hz, info.frames)
-    source.mix.seek(0)
-    with ThreadPoolExecutor(way.threads) if way.threads > 1 else nullcontext() as pool:
-        engine = Engine(
+    with Rendering(source, way) as rendering:
+        words = ToWords(source, source.song, rendering.plan, way.word, way.out_rate_hz)
+        for finished in rendering.blocks(progress):
+            sink(words.push(finished))
+        return rendering.joins
+
+
+class Rendering:
+    """One render, to be taken block by block; the `with` ends its threads."""
+
+    def __init__(self, source: Source, way: Way) -> None:
+        info = source.mix.info
+        self.plan = schedule(source.song, info.rate_hz, info.frames)
+        self._mix, self._block_frames = source.mix, way.block_frames
+        self._pool = ThreadPoolExecutor(way.threads) if way.threads > 1 else None
+        self._engine = Engine(
             source.song,
-            plan,
+            self.plan,
             info.rate_hz,
             info.channels,
             way.out_rate_hz,
             source.printed,
             way.taps,
-            pool,
+            self._pool,
             way.keep_join_sound,
         )
-        words = ToWords(source, source.song, plan, way.word, way.out_rate_hz)
+
+    def __enter__(self) -> Rendering:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown()
+
+    def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
+        """All of the print in order, from the mix's start; to be taken once."""
+        self._mix.seek(0)
         done = 0
-        while (block := source.mix.read(way.block_frames)).shape[1]:
-            sink(words.push(engine.push(block)))
+        while (block := self._mix.read(self._block_frames)).shape[1]:
+            yield self._engine.push(block)
             done += block.shape[1]
-            progress(done, info.frames)
-        sink(words.push(engine.flush()))
-    return Joins(engine.joins, engine.join_sounds)
+            progress(done, self._mix.info.frames)
+        yield self._engine.flush()
+
+    @property
+    def joins(self) -> Joins:
+        return Joins(self._engine.joins, self._engine.join_sounds)
