@@ -226,7 +226,8 @@ def _place_in_release(path: Path, song: Table) -> Iterator[Trouble]:
         if (_number(song, "gap_s") or 0.0) > 0.0:
             yield Trouble((*path, "gap_s"), shown(song["gap_s"]), "0.0 where the songs overlap")
         if path[-1] == 0:
-            yield Trouble((*path, "overlap_s"), shown(song["overlap_s"]), "0.0: no song comes before the first")
+            found, allowed = shown(song["overlap_s"]), "0.0: no song comes before the first"
+            yield Trouble((*path, "overlap_s"), found, allowed)
     between = song.get("between")
     if isinstance(between, dict):
         yield from _path(between, (*path, "between", "file"))

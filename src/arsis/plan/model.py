@@ -148,7 +148,8 @@ class Between:
 class ReleaseSong:
     """A song's place in the release.
 
-    `trim_db` is level among the other songs, into its own limiter. The fades are of the song's own two ends; over `overlap_s` two songs sound together.
+    `trim_db` is level among the other songs, into its own limiter. The fades are of the song's own two
+    ends; over `overlap_s` two songs sound together.
     """
 
     plan: File
