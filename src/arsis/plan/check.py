@@ -13,7 +13,7 @@ from typing import Any
 
 from .identifiers import is_date, is_gtin, is_isrc, plain_isrc
 from .model import Join, Section, Song
-from .table import Table
+from .table import Table, number_at, tables_at
 from .trouble import Path, Trouble, meant, quoted, shown
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -24,15 +24,15 @@ _INSIDE = "a path inside the release folder, relative to it, parts divided by /"
 
 def check_song(song: Table) -> list[Trouble]:
     """Everything wrong in how a song's parts fit together, the song's length aside."""
-    sections, passes = _tables(song, "section"), song.get("pass", {})
+    sections, passes = tables_at(song, "section"), song.get("pass", {})
     return [
         *_present(song),
         *_ordered(sections),
         *_joins(sections),
         *_passes(sections, passes if isinstance(passes, dict) else {}),
         *_unique([(("section", place), section) for place, section in sections], "name"),
-        *_unique([(("version", place), version) for place, version in _tables(song, "version")], "name"),
-        *_ride_in_order(_tables(song, "ride")),
+        *_unique([(("version", place), version) for place, version in tables_at(song, "version")], "name"),
+        *_ride_in_order(tables_at(song, "ride")),
         *_song_paths(song),
         *_digest(song),
     ]
@@ -40,7 +40,7 @@ def check_song(song: Table) -> list[Trouble]:
 
 def check_release(release: Table) -> list[Trouble]:
     """Everything wrong in a release's paths and identifiers."""
-    songs = [(("song", place), song) for place, song in _tables(release, "song")]
+    songs = [(("song", place), song) for place, song in tables_at(release, "song")]
     troubles = [trouble for path, song in songs for trouble in _path(song, (*path, "plan"))]
     gtin = release.get("gtin")
     if isinstance(gtin, str) and not is_gtin(gtin):
@@ -53,7 +53,7 @@ def check_release(release: Table) -> list[Trouble]:
     for path, song in songs:
         troubles.extend(_place_in_release(path, song))
         troubles.extend(_isrc(path, song, song.get("plan"), owners))
-        versions = _tables(song, "version")
+        versions = tables_at(song, "version")
         troubles.extend(_unique([((*path, "version", place), one) for place, one in versions], "name"))
         for place, one in versions:
             owner = (song.get("plan"), one.get("name"))
@@ -97,7 +97,7 @@ def _present(song: Table) -> Iterator[Trouble]:
 def _ordered(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
     before_s = -math.inf
     for place, section in sections:
-        start_s = _number(section, "start_s")
+        start_s = number_at(section, "start_s")
         path = ("section", place, "start_s")
         if start_s is None:
             continue
@@ -114,7 +114,7 @@ def _joins(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
     """Every fade must lie between the end of the one before it and the start of the next."""
     before_s, free_from_s, voice = -math.inf, 0.0, None
     for place, section in sections:
-        start_s, join = _number(section, "start_s"), section.get("join")
+        start_s, join = number_at(section, "start_s"), section.get("join")
         if place == 0 and join is not None:
             yield Trouble(("section", 0, "join"), "a join", "none: nothing comes before the first section")
         if start_s is None or start_s <= before_s:
@@ -139,7 +139,7 @@ def _tight(place: int, section: Table, fade_s: float, lead_s: float, room_s: flo
 def _fade(join: Any) -> tuple[float, float]:
     """Fade and lead in seconds."""
     given = join if isinstance(join, dict) else {}
-    fade_ms, lead_ms = _number(given, "fade_ms"), _number(given, "lead_ms")
+    fade_ms, lead_ms = number_at(given, "fade_ms"), number_at(given, "lead_ms")
     usual = Join()
     return (
         (usual.fade_ms if fade_ms is None else fade_ms) / 1000.0,
@@ -178,7 +178,7 @@ def _unique(entries: list[tuple[Path, Table]], key: str) -> Iterator[Trouble]:
 def _ride_in_order(points: list[tuple[int, Table]]) -> Iterator[Trouble]:
     before_s = -math.inf
     for place, point in points:
-        time_s = _number(point, "time_s")
+        time_s = number_at(point, "time_s")
         if time_s is not None and time_s <= before_s:
             yield Trouble(
                 ("ride", place, "time_s"),
@@ -190,7 +190,7 @@ def _ride_in_order(points: list[tuple[int, Table]]) -> Iterator[Trouble]:
 
 def _song_paths(song: Table) -> Iterator[Trouble]:
     yield from _path(song, ("mix",))
-    for place, version in _tables(song, "version"):
+    for place, version in tables_at(song, "version"):
         yield from _path(version, ("version", place, "mix"))
     passes = song.get("pass")
     for name, treatment in passes.items() if isinstance(passes, dict) else ():
@@ -219,11 +219,11 @@ def _digest(song: Table) -> Iterator[Trouble]:
 
 def _place_in_release(path: Path, song: Table) -> Iterator[Trouble]:
     """What the times of one song of a release cannot be together."""
-    from_s, until_s = _number(song, "from_s") or 0.0, _number(song, "until_s")
+    from_s, until_s = number_at(song, "from_s") or 0.0, number_at(song, "until_s")
     if until_s is not None and 0.0 <= until_s <= from_s:
         yield Trouble((*path, "until_s"), shown(until_s), f"later than it begins, at {from_s:.6f} s")
-    if (_number(song, "overlap_s") or 0.0) > 0.0:
-        if (_number(song, "gap_s") or 0.0) > 0.0:
+    if (number_at(song, "overlap_s") or 0.0) > 0.0:
+        if (number_at(song, "gap_s") or 0.0) > 0.0:
             yield Trouble((*path, "gap_s"), shown(song["gap_s"]), "0.0 where the songs overlap")
         if path[-1] == 0:
             found, allowed = shown(song["overlap_s"]), "0.0: no song comes before the first"
@@ -249,16 +249,3 @@ def _isrc(path: Path, table: Table, owner: Any, owners: dict[str, Any]) -> Itera
     elif owners.setdefault(plain_isrc(isrc), owner) != owner:
         allowed = "an ISRC that no other recording of the release has"
         yield Trouble((*path, "isrc"), quoted(isrc), allowed)
-
-
-def _tables(table: Table, key: str) -> list[tuple[int, Table]]:
-    """The entries of a list that are tables, with their places."""
-    entries = table.get(key)
-    entries = entries if isinstance(entries, list) else []
-    return [(place, entry) for place, entry in enumerate(entries) if isinstance(entry, dict)]
-
-
-def _number(table: Table, key: str) -> float | None:
-    value = table.get(key)
-    fits = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
-    return float(value) if fits and value is not None else None

@@ -20,15 +20,19 @@ from .check import check_release, check_song, past_the_end
 from .declared import Declared, class_of_kind, declared, in_words, kind_of
 from .layout import release_to_toml, song_to_toml
 from .model import Release, Song
+from .profile import Profile
+from .profile_check import check_profile
 from .table import Table, from_table, without_none
-from .text import toml_table
+from .text import read_text, toml_table
 from .trouble import Path, Trouble, key_path, meant, shown
-from .upgrade import RELEASE_STEPS, SONG_STEPS, Step, upgraded
+from .upgrade import PROFILE_STEPS, RELEASE_STEPS, SONG_STEPS, Step, upgraded
 
 __all__ = [
     "check_against",
+    "parse_profile",
     "parse_release",
     "parse_song",
+    "read_profile",
     "read_release",
     "read_song",
     "release_from_table",
@@ -39,17 +43,22 @@ __all__ = [
 ]
 
 _STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
-Document = TypeVar("Document", Song, Release)
+Document = TypeVar("Document", Song, Release, Profile)
 
 
 def read_song(path: str | FilePath) -> Song:
     """The song of a plan; raises DocumentError with every fault."""
-    return parse_song(_text(path), str(path))
+    return parse_song(read_text(path), str(path))
 
 
 def read_release(path: str | FilePath) -> Release:
     """The release of its document; raises DocumentError with every fault."""
-    return parse_release(_text(path), str(path))
+    return parse_release(read_text(path), str(path))
+
+
+def read_profile(path: str | FilePath) -> Profile:
+    """The profile of its document; raises DocumentError with every fault."""
+    return parse_profile(read_text(path), str(path))
 
 
 def parse_song(text: str, name: str = "plan") -> Song:
@@ -62,11 +71,16 @@ def parse_release(text: str, name: str = "release") -> Release:
     return _parsed(Release, text, name, RELEASE_STEPS, check_release)
 
 
+def parse_profile(text: str, name: str = "profile") -> Profile:
+    """The profile of a document's text; `name` stands for the file in messages."""
+    return _parsed(Profile, text, name, PROFILE_STEPS, check_profile)
+
+
 def check_against(song: Song, duration_s: float, path: FilePath) -> None:
     """Raises DocumentError with everything of the plan at `path` that lies past the end of its mix."""
     troubles = past_the_end(song, duration_s)
     if troubles:
-        document = toml_table(_text(path), str(path))
+        document = toml_table(read_text(path), str(path))
         raise DocumentError([_fault(str(path), document.line_of(one.path), one) for one in troubles])
 
 
@@ -87,19 +101,6 @@ def release_from_table(table: Table, name: str = "release") -> Release:
 def schema(kind: type = Song) -> dict[str, Any]:
     """The JSON Schema of a document or of one of its tables, with units and defaults."""
     return _validator(kind).json_schema()
-
-
-def _text(path: str | FilePath) -> str:
-    try:
-        if FilePath(path).is_fifo():  # to read it is to wait for ever
-            raise DocumentError([Fault(str(path), 0, "file", "a named pipe", "a document that can be read")])
-        return FilePath(path).read_bytes().decode()
-    except OSError as error:
-        fault = Fault(str(path), 0, "file", error.strerror or str(error), "a document that can be read")
-    except UnicodeDecodeError as error:
-        line = error.object.count(b"\n", 0, error.start) + 1
-        fault = Fault(str(path), line, "text", f"a byte {error.object[error.start]:#04x}", "text in UTF-8")
-    raise DocumentError([fault])
 
 
 def _parsed(

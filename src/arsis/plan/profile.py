@@ -18,7 +18,7 @@ Container: TypeAlias = Annotated[
     Literal["wav", "flac", "mp3", "aac", "opus", "vorbis"], doc("what the files are")
 ]
 Codec: TypeAlias = Annotated[Literal["mp3", "aac", "opus", "vorbis"], doc("the lossy coder")]
-Kbps: TypeAlias = Annotated[float, Ge(32.0), Le(512.0), Unit("kbit/s"), doc("bit rate of both channels")]
+Kbps: TypeAlias = Annotated[float, Ge(32.0), Le(512.0), Unit("kbit/s"), doc("bit rate of all channels")]
 Source: TypeAlias = Annotated[str, MinLen(1), doc("where the figure comes from")]
 
 
@@ -60,7 +60,11 @@ class Sides:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
-    """One kind of delivery. `rate_hz` left out is each mix's own rate; `dither` left out is each plan's."""
+    """One kind of delivery.
+
+    `rate_hz` left out is the mixes' own rate, which is then one for all; `dither` left out is each plan's.
+    `least_song_s`, `most_record_s` and `most_songs` are bounds of the medium: past them nothing is made.
+    """
 
     schema: Schema = PROFILE_SCHEMA
     name: Name
@@ -68,8 +72,11 @@ class Profile:
     container: Container = "wav"
     rate_hz: Annotated[int | None, Ge(8000), Le(192000), Unit("Hz"), doc("of the files")] = None
     bits: Annotated[Literal["16", "24", "32f"], doc("word length; 32f is floating point")] = "24"
+    channels: Annotated[int | None, Ge(1), Le(2), doc("of every file; left out, those of the mixes")] = None
     dither: Dither | None = None
-    kbps: Kbps | None = None
+    kbps: Annotated[
+        float | None, Ge(32.0), Le(512.0), Unit("kbit/s"), doc("bit rate of a lossy file, all channels")
+    ] = None
     limiter: Annotated[
         bool, doc("false leaves the plans' limiters out, and turns the release down to fit")
     ] = True

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import Any, TypeAlias
 
 from arsis.settings import PROCESSORS
@@ -60,3 +61,17 @@ def _made(choices: tuple[type, ...], table: Table) -> Any:
 def processor_from_table(table: Table) -> Any:
     """The settings of a chain's entry that has been checked."""
     return _made(PROCESSORS, table)
+
+
+def tables_at(table: Table, key: str) -> list[tuple[int, Table]]:
+    """The entries of a list that are tables, with their places."""
+    entries = table.get(key)
+    entries = entries if isinstance(entries, list) else []
+    return [(place, entry) for place, entry in enumerate(entries) if isinstance(entry, dict)]
+
+
+def number_at(table: Table, key: str) -> float | None:
+    """A finite number; None where there is none, or something else."""
+    value = table.get(key)
+    fits = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    return float(value) if fits and value is not None else None

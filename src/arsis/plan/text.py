@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 
 from arsis.errors import DocumentError, Fault
 
 from .positions import line_of, spots
 from .table import Table
-from .trouble import Path
+from .trouble import Path as KeyPath
 
 _WHERE = re.compile(r" \((?:at line (?P<line>\d+), column (?P<column>\d+)|at end of document)\)$")
 
@@ -22,9 +23,23 @@ class TomlText:
     text: str
     table: Table
 
-    def line_of(self, path: Path) -> int:
+    def line_of(self, path: KeyPath) -> int:
         """The line of a path, or of the nearest table around it; 0 for the document as a whole."""
         return line_of(self.text, spots(self.text), path)
+
+
+def read_text(path: str | Path) -> str:
+    """A document's text; raises DocumentError where it cannot be read or is not UTF-8."""
+    try:
+        if Path(path).is_fifo():  # to read it is to wait for ever
+            raise DocumentError([Fault(str(path), 0, "file", "a named pipe", "a document that can be read")])
+        return Path(path).read_bytes().decode()
+    except OSError as error:
+        fault = Fault(str(path), 0, "file", error.strerror or str(error), "a document that can be read")
+    except UnicodeDecodeError as error:
+        line = error.object.count(b"\n", 0, error.start) + 1
+        fault = Fault(str(path), line, "text", f"a byte {error.object[error.start]:#04x}", "text in UTF-8")
+    raise DocumentError([fault])
 
 
 def toml_table(text: str, name: str) -> TomlText:

@@ -19,6 +19,7 @@ Step: TypeAlias = Callable[[Table], Table]
 # The step at place n takes schema n + 1 to n + 2.
 SONG_STEPS: tuple[Step, ...] = ()
 RELEASE_STEPS: tuple[Step, ...] = ()
+PROFILE_STEPS: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.errors import ArsisError
+from arsis.io.names import fit
 from arsis.io.probe import probe
 from arsis.io.whole import refused
 from arsis.plan.codec import check_against, read_song
 from arsis.plan.model import Song
 from arsis.render.source import Source, open_source
-
-# What a file's name does not hold on one system or another.
-_UNFIT = re.compile(r'[/\\:*?"<>|\x00-\x1f]')
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +33,7 @@ class OpenPlan:
 
     def default_print(self, pass_name: str | None) -> Path:
         # A pass may be called anything; its print stays in the folder for prints.
-        name = self.stem if pass_name is None else f"{self.stem}-pass-{_UNFIT.sub('-', pass_name)}"
+        name = self.stem if pass_name is None else f"{self.stem}-pass-{fit(pass_name)}"
         return self.release / "prints" / f"{name}.wav"
 
     @property

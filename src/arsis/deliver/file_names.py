@@ -1,0 +1,33 @@
+"""What the files of a delivery are called, fit for every system."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from arsis.io.names import fit_stem
+from arsis.plan.profile import Profile
+
+from .order import ENDS
+
+
+def song_file(
+    profile: Profile, place: int, title: str, artist: str, isrc: str | None, version: str | None = None
+) -> str:
+    """The name of a song's file, or of one of its versions'."""
+    said = {"place": f"{place:02d}", "title": title, "artist": artist, "isrc": isrc or ""}
+    stem = profile.file_name.format(**said, version=version or "")
+    if version is not None and "{version}" not in profile.file_name:
+        stem = f"{stem} ({version})"
+    # Not only empty: a name of nothing but what no system takes is none either.
+    return (fit_stem(stem) or f"{place:02d}") + ENDS[profile.container]
+
+
+def assembly_file(profile: Profile, title: str, side: str = "") -> str:
+    """The name of the record as one continuous file, or of one side of it."""
+    stem = f"00 {title} side {side}" if side else f"00 {title}"
+    return fit_stem(stem) + ENDS[profile.container]
+
+
+def sides_of(songs: Iterable[str]) -> tuple[str, ...]:
+    """The sides in their order, from the side of each song."""
+    return tuple(dict.fromkeys(side for side in songs if side))

@@ -1,0 +1,61 @@
+"""Whether a delivery can be written where it is meant to be: a folder that takes files, and room for them."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+
+from arsis.plan.profile import Profile
+
+from .gathering import Gathering
+from .order import OrderedSong
+
+# For tags, chunks, sheets and what a file system takes for itself: common practice, no source.
+_BESIDES = 1.02
+_PAPERS_BYTES = 16 * 2**20
+_MEGABYTE = 1_000_000
+
+
+def bytes_needed(
+    profile: Profile, rate_hz: int, channels: int, songs: Iterable[OrderedSong], record_s: float, picture: int
+) -> int:
+    """About what a delivery takes on the disk; FLAC is counted as if nothing could be packed."""
+    per_second = _per_second(profile, rate_hz, channels)
+    seconds = record_s * (2 if profile.assembly else 1)
+    versions = [version for song in songs for version in song.versions]
+    seconds += sum(version.frames for version in versions) / rate_hz
+    files = len(tuple(songs)) + len(versions)
+    return round(_BESIDES * (seconds * per_second + files * picture)) + _PAPERS_BYTES
+
+
+def look_for_room(target: Path, needed: int, faults: Gathering) -> None:
+    """Tries to write where the delivery will be, and asks the disk for its free bytes."""
+    folder = _nearest(target)
+    if not folder.is_dir():
+        faults.fault(target, "folder", f"{folder}, which is a file", "a folder that can be written to")
+        return
+    try:
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+        free = shutil.disk_usage(folder).free  # what this user may still write
+    except OSError as fault:
+        reason = (fault.strerror or str(fault)).lower()
+        faults.fault(target, "folder", f"{folder}: {reason}", "a folder that can be written to")
+        return
+    if free < needed:
+        found = f"{free / _MEGABYTE:.0f} MB free on its disk"
+        faults.fault(target, "room", found, f"at least {needed / _MEGABYTE:.0f} MB, which it takes")
+
+
+def _per_second(profile: Profile, rate_hz: int, channels: int) -> float:
+    if profile.kbps is not None:
+        return 1000.0 * profile.kbps / 8.0
+    word = {"16": 2, "24": 3, "32f": 4}[profile.bits]
+    return float(rate_hz * channels * word)
+
+
+def _nearest(target: Path) -> Path:
+    """The nearest thing above the target that is there already."""
+    return next(above for above in target.absolute().parents if above.exists())

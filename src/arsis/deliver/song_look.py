@@ -1,0 +1,83 @@
+"""A song of a release as it lies on the disk: its plan, and every sound file that its prints need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from arsis.errors import SoundFileError
+from arsis.io.digest import sha256_of
+from arsis.io.info import SoundInfo
+from arsis.io.probe import probe
+from arsis.plan.check import past_the_end
+from arsis.plan.codec import parse_song
+from arsis.plan.model import Song
+from arsis.plan.text import read_text, toml_table
+from arsis.plan.trouble import Path as KeyPath
+from arsis.plan.trouble import quoted
+
+from .gathering import Gathering, ReadDocument
+from .order import SoundUsed
+
+
+@dataclass(frozen=True, slots=True)
+class SongLook:
+    """What was found. version: the sound of every version that is there, by name."""
+
+    plan: ReadDocument
+    song: Song
+    mix: SoundUsed | None
+    printed: tuple[SoundUsed, ...]
+    version: dict[str, SoundUsed]
+
+
+def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gathering) -> SongLook | None:
+    """Reads a plan and looks at its sound files; None where the plan itself is at fault."""
+    name = str(release / plan)
+    text = faults.tried(lambda: read_text(name))
+    song = None if text is None else faults.tried(lambda: parse_song(text, name))
+    if text is None or song is None:
+        return None
+    document = ReadDocument(name, toml_table(text, name))
+    mix = look_at_sound(release, song.mix, document, ("mix",), faults)
+    if mix is not None:
+        _fits(song, mix, document, faults)
+    used = {section.pass_ for section in song.section}
+    printed = [
+        look_at_sound(release, treatment.print, document, ("pass", key, "print"), faults)
+        for key, treatment in song.pass_.items()
+        if treatment.print is not None and key in used
+    ]
+    version = {}
+    for place, one in enumerate(song.version if with_versions else ()):
+        found = look_at_sound(release, one.mix, document, ("version", place, "mix"), faults)
+        if found is not None:
+            version[one.name] = found
+    return SongLook(document, song, mix, tuple(one for one in printed if one is not None), version)
+
+
+def look_at_sound(
+    release: Path, given: str, document: ReadDocument, path: KeyPath, faults: Gathering
+) -> SoundUsed | None:
+    """The facts of a sound file that a document names; None where there is none that can be used."""
+    try:
+        info: SoundInfo = probe(release / given)
+    except SoundFileError as fault:
+        reason = str(fault).removeprefix(f"{release / given}: ")
+        faults.at(document, path, f"{quoted(given)}, and {reason}", "a sound file in the release folder")
+        return None
+    digest = faults.tried(lambda: sha256_of(release / given))
+    if digest is None:
+        return None
+    return SoundUsed(
+        path=given, sha256=digest, frames=info.frames, rate_hz=info.rate_hz, channels=info.channels
+    )
+
+
+def _fits(song: Song, mix: SoundUsed, plan: ReadDocument, faults: Gathering) -> None:
+    if song.mix_sha256 not in (None, mix.sha256):
+        found = f"{song.mix_sha256}, while {song.mix} now has {mix.sha256}"
+        allowed = "the mix that the plan was made for: put it back, or set this where the new one is meant"
+        faults.at(plan, ("mix_sha256",), found, allowed)
+    for one in past_the_end(song, mix.duration_s):
+        faults.at(plan, one.path, one.found, one.allowed)
