@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from arsis.dsp.kernels.pcm import Word
 from arsis.errors import SoundFileError
@@ -23,6 +23,10 @@ class AiffForm:
     channels: int
     word: Word
     chunks: tuple[tuple[bytes, bytes], ...]
+
+    def with_chunks(self, chunks: tuple[tuple[bytes, bytes], ...]) -> AiffForm:
+        """The same before these chunks."""
+        return replace(self, chunks=chunks)
 
     def head(self, frames: int) -> bytes:
         """All that stands before the sound, always equally long. Raises SoundFileError past 4 GiB."""

@@ -9,7 +9,7 @@ speaker mask, which says nothing new about mono and stereo, and some hardware re
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from arsis.dsp.kernels.pcm import Word
 
@@ -21,17 +21,32 @@ MOST_RIFF_BYTES = 0xFFFFFFFF
 
 @dataclass(frozen=True, slots=True)
 class WavForm:
-    """The frame around the sound. chunks: (id, bytes) pairs that follow it."""
+    """The frame around the sound. ahead, chunks: (id, bytes) pairs before and after it."""
 
     rate_hz: int
     channels: int
     word: Word
-    chunks: tuple[tuple[bytes, bytes], ...]
+    chunks: tuple[tuple[bytes, bytes], ...] = ()
+    ahead: tuple[tuple[bytes, bytes], ...] = ()
+
+    def with_chunks(self, chunks: tuple[tuple[bytes, bytes], ...]) -> WavForm:
+        """The same around these chunks: one with the id of a chunk ahead of the sound takes its place.
+
+        Raises ValueError where it is not as long: what stands before the sound cannot grow.
+        """
+        given = dict(chunks)
+        ahead = tuple((name, given.get(name, data)) for name, data in self.ahead)
+        if any(len(new) != len(old) for (_, new), (_, old) in zip(ahead, self.ahead, strict=True)):
+            raise ValueError("a chunk ahead of the sound has changed its length")
+        held = {name for name, _ in ahead}
+        behind = tuple(pair for pair in chunks if pair[0] not in held)
+        return replace(self, ahead=ahead, chunks=behind)
 
     def head(self, frames: int) -> bytes:
         """All that stands before the sound, always equally long."""
         data_size = frames * self.channels * self.word.width
-        body = self._format() + (self._fact(frames) if self.word.is_float else b"")
+        body = b"".join(chunk(name, data) for name, data in self.ahead)
+        body += self._format() + (self._fact(frames) if self.word.is_float else b"")
         size = 4 + 36 + len(body) + 8 + data_size + len(self.tail(frames))
         if size <= MOST_RIFF_BYTES:
             return (

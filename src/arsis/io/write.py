@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Protocol, cast
 
@@ -22,6 +22,7 @@ from .whole import WholeFile, replace_whole
 
 Samples = NDArray[np.int32] | Block
 Chunks = tuple[tuple[bytes, bytes], ...]
+LateChunks = Callable[[], Chunks]
 
 _INTEGERS = {"pcm_s16": 2, "pcm_s24": 3, "pcm_s32": 4}
 ENCODINGS = {
@@ -40,6 +41,7 @@ _EXTENSIONS = {
 
 
 class _Form(Protocol):
+    def with_chunks(self, chunks: Chunks) -> _Form: ...
     def head(self, frames: int) -> bytes: ...
     def tail(self, frames: int) -> bytes: ...
 
@@ -109,16 +111,21 @@ def write_sound(
     channels: int,
     encoding: str = "pcm_s24",
     container: str = "wav",
-    chunks: Chunks = (),
+    chunks: Chunks | LateChunks = (),
+    ahead: Chunks = (),
     frames: int | None = None,
 ) -> Iterator[SoundWriter]:
     """A writer for `path`, which appears or is replaced when the body ends well, and not otherwise.
 
-    chunks: (id, bytes) pairs that follow the sound in WAV and AIFF.
+    chunks: (id, bytes) pairs that follow the sound in WAV and AIFF; or what gives them, asked once when
+    the last block is written.
+    ahead: pairs that stand before the sound of a WAV file. One of `chunks` with the id of one ahead takes
+    its place there, and is as long: so what is known only at the end can stand at the start.
     frames: how many will come, where that is known: the checksum is then made on the way, at no cost.
     Raises SoundFileError where the request or the disk is at fault.
     """
-    _check_request(path, rate_hz, channels, encoding, container, chunks)
+    _check_request(path, rate_hz, channels, encoding, container)
+    _check_chunks(container, ahead, chunks)
     word = Word(_INTEGERS.get(encoding, 4), is_big_endian=container == "aiff", is_float=encoding == "float32")
     with replace_whole(path, SoundFileError) as file, contextlib.ExitStack() as stack:
         sink: _Sink
@@ -127,8 +134,14 @@ def write_sound(
 
             sink = stack.enter_context(contextlib.closing(FlacSink(file, path, rate_hz, channels, word)))
         else:
-            form = (AiffForm if container == "aiff" else WavForm)(rate_hz, channels, word, tuple(chunks))
-            sink = _WordSink(file, form, channels, word, frames)
+            known = () if callable(chunks) else chunks
+            form = (
+                AiffForm(rate_hz, channels, word, known)
+                if container == "aiff"
+                else WavForm(rate_hz, channels, word, ahead=ahead).with_chunks(known)
+            )
+            late = chunks if callable(chunks) else None
+            sink = _WordSink(file, form, channels, word, frames, late)
         writer = SoundWriter(sink, path, rate_hz, channels, np.float64 if word.is_float else np.int32)
         yield writer
         writer.finish()
@@ -137,9 +150,18 @@ def write_sound(
 class _WordSink:
     """Plain words between a head and a tail. The head is right from the start where the length is known."""
 
-    def __init__(self, file: WholeFile, form: _Form, channels: int, word: Word, frames: int | None) -> None:
+    def __init__(
+        self,
+        file: WholeFile,
+        form: _Form,
+        channels: int,
+        word: Word,
+        frames: int | None,
+        late: LateChunks | None,
+    ) -> None:
         self._file = file
         self._form = form
+        self._late = late
         self._word = word
         self._raw = np.empty(BLOCK_FRAMES * channels * word.width, np.uint8)
         self._digest = hashlib.sha256()
@@ -153,6 +175,10 @@ class _WordSink:
         return True
 
     def finish(self, frames: int) -> str:
+        if self._late is not None:
+            chunks = self._late()
+            _check_ids(chunks)
+            self._form = self._form.with_chunks(chunks)
         self._put(self._form.tail(frames))
         head = self._form.head(frames)
         if head == self._head:
@@ -166,9 +192,7 @@ class _WordSink:
         self._file.write(data)
 
 
-def _check_request(
-    path: str | Path, rate_hz: int, channels: int, encoding: str, container: str, chunks: Chunks
-) -> None:
+def _check_request(path: str | Path, rate_hz: int, channels: int, encoding: str, container: str) -> None:
     check_rate(path, rate_hz)
     if channels not in (1, 2):
         raise SoundFileError(f"{path}: cannot write {channels} channels; allowed: 1 or 2")
@@ -177,7 +201,18 @@ def _check_request(
     if encoding not in ENCODINGS[container]:
         allowed = ", ".join(ENCODINGS[container])
         raise SoundFileError(f"{path}: {container} is not written as {encoding!r}; allowed: {allowed}")
+
+
+def _check_chunks(container: str, ahead: Chunks, chunks: Chunks | LateChunks) -> None:
     if container == "flac" and chunks:
         raise ValueError("a FLAC file holds no chunks")
+    if container != "wav" and ahead:
+        raise ValueError("only a WAV file holds chunks ahead of its sound")
+    _check_ids(ahead)
+    if not callable(chunks):
+        _check_ids(chunks)
+
+
+def _check_ids(chunks: Chunks) -> None:
     if any(len(name) != 4 or name in (b"data", b"SSND") for name, _ in chunks):
         raise ValueError("a chunk's id is four bytes, and none of the sound's own")
