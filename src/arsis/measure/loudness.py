@@ -105,7 +105,16 @@ def highest(values: Powers) -> float:
 
 def integrated_lufs(energies: Powers) -> float:
     """Gated loudness of the whole (BS.1770-5, Annex 1, eq. 3 to 7); minus infinity when nothing passes."""
-    blocks = _window_powers(energies, MOMENTARY_HOPS, BLOCK_STEP_HOPS)
+    return gated_lufs(gating_blocks(energies))
+
+
+def gating_blocks(energies: Powers) -> Powers:
+    """Power of every 400 ms that the gates look at, one every 100 ms (BS.1770-5, Annex 1, eq. 3)."""
+    return _window_powers(energies, MOMENTARY_HOPS, BLOCK_STEP_HOPS)
+
+
+def gated_lufs(blocks: Powers) -> float:
+    """Loudness of gating blocks, of one sound or of several together (BS.1770-5, Annex 1, eq. 4 to 7)."""
     loudness = _many_lufs(blocks)
     above = blocks[loudness > ABSOLUTE_GATE_LUFS]
     if not above.size:
