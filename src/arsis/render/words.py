@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block, Span
 from arsis.dsp.dither import Quantiser
+from arsis.io.info import SoundInfo
 from arsis.plan.model import Pass, Song
 from arsis.process import is_neutral_chain
 
@@ -19,6 +20,8 @@ from .source import Source
 
 # Finished words: int32 for an integer word length, float64 for 32-bit float.
 Words: TypeAlias = NDArray[np.int32] | Block
+# One a frame: not zero where a frame already is a whole number of steps and passes as it is.
+Exact: TypeAlias = NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,37 +36,15 @@ class Word:
         return "float32" if self.is_float else f"pcm_s{self.bits}"
 
 
-class ToWords:
-    """Where the plan leaves the mix alone and the limiter rested, the mix's own words pass untouched;
-    everywhere else a reduced word length is dithered.
+@dataclass(frozen=True, slots=True)
+class Untouched:
+    """Frames of a print where the mix's own words stand, as long as the limiter rests there."""
 
-    first: the frame of the print that comes first; other than 0 only for noise that is not shaped.
-    """
+    spans: tuple[Span, ...] = ()
 
-    def __init__(
-        self, source: Source, song: Song, plan: Schedule, word: Word, out_rate_hz: int, first: int = 0
-    ) -> None:
-        info = source.mix.info
-        self._untouched: tuple[Span, ...] = ()
-        fits = not info.is_float and info.bits is not None and info.bits <= word.bits
-        if fits and out_rate_hz == info.rate_hz:
-            self._untouched = untouched(song, plan)
-        self._at = first
-        self._quantiser = (
-            None
-            if word.is_float
-            else Quantiser(word.bits, info.channels, source.seed, song.finish.dither, first_frame=first)
-        )
-
-    def push(self, finished: Finished) -> Words:
-        if self._quantiser is None:
-            return finished.sound
-        start, self._at = self._at, self._at + finished.sound.shape[1]
-        sound = np.ascontiguousarray(finished.sound)
-        return self._quantiser.process(sound, self._exact(start, finished.gain))
-
-    def _exact(self, start: int, gain: NDArray[np.float64]) -> NDArray[np.uint8] | None:
-        parts = [span.clip(start, start + gain.shape[0]) for span in self._untouched]
+    def exact(self, start: int, gain: NDArray[np.float64]) -> Exact | None:
+        """Of the frames from `start` on, with the limiter's gain at each; None where there are none."""
+        parts = [span.clip(start, start + gain.shape[0]) for span in self.spans]
         if not any(part.frames for part in parts):
             return None
         exact = np.zeros(gain.shape[0], dtype=np.uint8)
@@ -71,6 +52,54 @@ class ToWords:
             exact[part.start - start : part.end - start] = 1
         exact[gain != 1.0] = 0
         return exact
+
+
+def untouched_words(song: Song, mix: SoundInfo, plan: Schedule, word: Word, out_rate_hz: int) -> Untouched:
+    """Where a print in such words at such a rate is the mix itself."""
+    if not holds(word, mix) or out_rate_hz != mix.rate_hz:
+        return Untouched()
+    return Untouched(untouched(song, plan))
+
+
+def holds(word: Word, info: SoundInfo) -> bool:
+    """Whether the file's own words are a whole number of the word's steps."""
+    return not info.is_float and info.bits is not None and info.bits <= word.bits
+
+
+class WordMaker:
+    """Sound to words: a reduced word length is dithered, but for frames that are exact.
+
+    first: of the noise, the frame that comes first; other than 0 only for noise that is not shaped.
+    """
+
+    def __init__(self, word: Word, channels: int, seed: int, dither: str, first: int = 0) -> None:
+        self._quantiser = (
+            None if word.is_float else Quantiser(word.bits, channels, seed, dither, first_frame=first)
+        )
+
+    def push(self, sound: Block, exact: Exact | None) -> Words:
+        if self._quantiser is None:
+            return sound
+        return self._quantiser.process(np.ascontiguousarray(sound), exact)
+
+
+class ToWords:
+    """A song's words: where the plan leaves the mix alone and the limiter rested, the mix's own words pass
+    untouched; everywhere else a reduced word length is dithered.
+
+    first: the frame of the print that comes first; other than 0 only for noise that is not shaped.
+    """
+
+    def __init__(
+        self, source: Source, song: Song, plan: Schedule, word: Word, out_rate_hz: int, first: int = 0
+    ) -> None:
+        self._untouched = untouched_words(song, source.mix.info, plan, word, out_rate_hz)
+        self._at = first
+        self._maker = WordMaker(word, source.mix.info.channels, source.seed, song.finish.dither, first)
+
+    def push(self, finished: Finished) -> Words:
+        start, self._at = self._at, self._at + finished.sound.shape[1]
+        return self._maker.push(finished.sound, self._untouched.exact(start, finished.gain))
 
 
 def untouched(song: Song, plan: Schedule) -> tuple[Span, ...]:
