@@ -129,5 +129,6 @@ RELEASE = st.builds(
     date=st.sampled_from(("", "2026", "2026-11", "2026-11-25")),
     copyright=TEXT,
     artwork=st.none() | FILES,
+    rate_hz=st.sampled_from((None, 44_100, 96_000)),
     song=st.lists(RELEASE_SONG, max_size=4, unique_by=lambda song: song.plan).map(tuple),
 )

@@ -73,7 +73,7 @@ class OrderedSong:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Artwork:
+class ArtworkUsed:
     """The picture. path: relative to the release folder. mime: image/jpeg or image/png."""
 
     path: str
@@ -101,7 +101,7 @@ class Order:
     rate_hz: int
     channels: int
     songs: tuple[OrderedSong, ...]
-    artwork: Artwork | None
+    artwork: ArtworkUsed | None
     bytes: int
     warnings: tuple[str, ...] = ()
 

@@ -14,7 +14,6 @@ from arsis.plan.table import tables_at
 from arsis.plan.text import read_text, toml_table
 
 from . import record_rules as rules
-from .artwork import look_at_artwork
 from .file_names import song_file
 from .gathering import Gathering, ReadDocument
 from .known_profiles import KnownProfile, known_profile
@@ -27,6 +26,7 @@ from .order import (
     song_for_delivery,
 )
 from .record_rules import Placed
+from .release_picture import look_at_picture
 from .room import bytes_needed, look_for_room
 from .song_look import SongLook, look_at_song, look_at_sound
 
@@ -95,8 +95,8 @@ def _ordered(
     _check_record(release, placed, profile, document, faults)
     artwork = None
     if release.artwork is not None:
-        artwork = look_at_artwork(folder, release.artwork, document, faults)
-    rate_hz = profile.rate_hz or (placed[0].mix.rate_hz if placed else 0)
+        artwork = look_at_picture(folder, release.artwork, document, faults)
+    rate_hz = profile.rate_hz or release.rate_hz or (placed[0].mix.rate_hz if placed else 0)
     channels = profile.channels or (placed[0].mix.channels if placed else 0)
     songs = []
     for one in placed:
@@ -137,7 +137,7 @@ def _placed(release: Release, looks: dict[int, SongLook | None]) -> list[Placed]
 def _check_record(
     release: Release, placed: list[Placed], profile: Profile, document: ReadDocument, faults: Gathering
 ) -> None:
-    rules.check_alike(placed, profile, document, faults)
+    rules.check_alike(placed, release, profile, document, faults)
     rules.check_times(placed, document, faults)
     rules.check_versions(placed, document, faults)
     if len(placed) == len(release.song):  # else what is missing is the fault

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from arsis.plan.model import ReleaseSong
+from arsis.plan.model import Release, ReleaseSong
 from arsis.plan.profile import Profile
 from arsis.plan.trouble import Path as KeyPath
 from arsis.plan.trouble import quoted
@@ -85,15 +84,18 @@ def check_times(songs: Sequence[Placed], document: ReadDocument, faults: Gatheri
         before = song
 
 
-def check_alike(songs: Sequence[Placed], profile: Profile, document: ReadDocument, faults: Gathering) -> None:
+def check_alike(
+    songs: Sequence[Placed],
+    release: Release,
+    profile: Profile,
+    document: ReadDocument,
+    faults: Gathering,
+) -> None:
     """One record is on one timeline: one rate and one number of channels."""
-    rates = Counter(song.mix.rate_hz for song in songs)
-    if profile.rate_hz is None and len(rates) > 1:
+    rates = {song.mix.rate_hz for song in songs}
+    if profile.rate_hz is None and release.rate_hz is None and len(rates) > 1:
         found = "; ".join(f"{song.called} at {song.mix.rate_hz} Hz" for song in songs)
-        allowed = (
-            "one rate for one record: a profile of your own, profiles/NAME.toml, with"
-            f" rate_hz = {max(rates, key=lambda rate: (rates[rate], rate))} or another"
-        )
+        allowed = f"one rate for one record: set it at the release's head, such as rate_hz = {max(rates)}"
         faults.at(document, ("song",), f"songs at different rates: {found}", allowed)
     wanted = profile.channels or max((song.mix.channels for song in songs), default=2)
     for song in songs:

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from .identifiers import is_date, is_gtin, is_isrc, plain_isrc
+from .identifiers import check_digit, has_gtin_form, is_date, is_gtin, is_isrc, plain_isrc
 from .model import Join, Section, Song
 from .table import Table, number_at, tables_at
 from .trouble import Path, Trouble, meant, quoted, shown
@@ -44,9 +44,9 @@ def check_release(release: Table) -> list[Trouble]:
     troubles = [trouble for path, song in songs for trouble in _path(song, (*path, "plan"))]
     gtin = release.get("gtin")
     if isinstance(gtin, str) and not is_gtin(gtin):
-        troubles.append(
-            Trouble(("gtin",), quoted(gtin), "8, 12, 13 or 14 digits, the last of them the check digit")
-        )
+        wrong = f", which is {check_digit(gtin[:-1])} here" if has_gtin_form(gtin) else ""
+        allowed = f"8, 12, 13 or 14 digits, the last of them the check digit{wrong}"
+        troubles.append(Trouble(("gtin",), quoted(gtin), allowed))
     troubles.extend(_path(release, ("artwork",)))
     troubles.extend(_date(release))
     owners: dict[str, Any] = {}

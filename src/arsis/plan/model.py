@@ -181,4 +181,11 @@ class Release:
     date: Annotated[str, doc("of the release: year, year-month or year-month-day")] = ""
     copyright: Annotated[str, doc("the line as those entitled to it want it")] = ""
     artwork: Annotated[str | None, MinLen(1), doc("a path inside the release folder: JPEG or PNG")] = None
+    rate_hz: Annotated[
+        int | None,
+        Ge(8000),
+        Le(192000),
+        Unit("Hz"),
+        doc("of the record, where a profile leaves it to the mixes"),
+    ] = None
     song: tuple[ReleaseSong, ...] = ()

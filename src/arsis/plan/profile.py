@@ -62,7 +62,8 @@ class Sides:
 class Profile:
     """One kind of delivery.
 
-    `rate_hz` left out is the mixes' own rate, which is then one for all; `dither` left out is each plan's.
+    `rate_hz` left out is the release's or, where that says none, the mixes' own, which is then one for all.
+    `dither` left out is each plan's.
     `least_song_s`, `most_record_s` and `most_songs` are bounds of the medium: past them nothing is made.
     """
 
