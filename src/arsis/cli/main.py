@@ -12,6 +12,7 @@ import click
 from arsis.version import VERSION
 
 from .answer import Commands, answer, progress
+from .verify import verify
 
 PATH = click.Path(path_type=Path)
 as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
@@ -231,3 +232,6 @@ def diff(song: Path, first: int, second: int | None, as_json: bool) -> None:
     from .show import diff_text
 
     answer(diff_revisions(song, first, second), as_json, diff_text)
+
+
+main.add_command(verify)

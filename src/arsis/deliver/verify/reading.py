@@ -1,0 +1,81 @@
+"""Opens a delivery and hears every file of it, on all cores."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TypeVar
+
+from arsis.deliver.manifest_file import read_manifest
+from arsis.errors import ArsisError, SoundFileError
+from arsis.io.digest import sha256_of
+from arsis.plan.codec import read_profile, read_release
+from arsis.plan.profile import Profile
+from arsis.render.progress import Progress, unseen
+
+from .delivery import Delivery, OnDisk, check_folder, paths_in
+from .hear import hear
+from .rules import PROFILE_COPY, RELEASE_COPY
+
+Document = TypeVar("Document")
+
+
+def open_delivery(folder: Path, jobs: int = 1, progress: Progress = unseen) -> Delivery:
+    """The delivery with all its files heard. Raises ArsisError where this is no delivery."""
+    check_folder(folder)
+    manifest = read_manifest(folder)
+    paths = paths_in(folder)
+    sounds = {sound.path for sound in manifest.sounds}
+    tasks = [(folder / path, path in sounds) for path in paths]
+    files = dict(zip(paths, in_order(partial(_on_disk), tasks, jobs, progress), strict=True))
+    unread: dict[str, str] = {}
+    profile: Profile | None = _read(read_profile, folder, PROFILE_COPY, unread)
+    release = _read(read_release, folder, RELEASE_COPY, unread)
+    return Delivery(folder, manifest, files, profile, release, unread)
+
+
+def _on_disk(task: tuple[Path, bool]) -> OnDisk:
+    path, is_sound = task
+    size, digest = path.stat().st_size, sha256_of(path)
+    if not is_sound:
+        return OnDisk(size, digest)
+    try:
+        return OnDisk(size, digest, heard=hear(path))
+    except SoundFileError as fault:
+        return OnDisk(size, digest, fault=str(fault).removeprefix(f"{path}: "))
+
+
+def _read(
+    read: Callable[[Path], Document], folder: Path, name: str, unread: dict[str, str]
+) -> Document | None:
+    if not (folder / name).is_file():
+        return None  # told as a missing file
+    try:
+        return read(folder / name)
+    except ArsisError as fault:
+        unread[name] = f"does not read: {str(fault).splitlines()[0]}"
+        return None
+
+
+Task = TypeVar("Task")
+Done = TypeVar("Done")
+
+
+def in_order(work: Callable[[Task], Done], tasks: list[Task], jobs: int, progress: Progress) -> list[Done]:
+    """The tasks' results in the tasks' own order, whoever is done first; in this process for one job."""
+    if jobs <= 1 or len(tasks) <= 1:
+        done = []
+        for task in tasks:
+            done.append(work(task))
+            progress(len(done), len(tasks))
+        return done
+    # A fresh process each: what was started by threads of this one cannot be carried over by a fork.
+    with ProcessPoolExecutor(min(jobs, len(tasks)), mp_context=get_context("spawn")) as pool:
+        results = []
+        for result in pool.map(work, tasks):
+            results.append(result)
+            progress(len(results), len(tasks))
+        return results
