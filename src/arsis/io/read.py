@@ -18,7 +18,6 @@ from .pcm import PcmReader
 
 # What else turns up, by its first bytes or those from the fourth on, for the message only.
 _STRANGERS = {
-    b"ftyp": "MPEG-4 (AAC or ALAC)",
     b"caff": "Core Audio",
     b"wvpk": "WavPack",
     b".snd": "AU",
@@ -71,7 +70,7 @@ class SoundReader:
 
 
 def open_sound(path: str | Path) -> SoundReader:
-    """A reader for WAV, RF64, BW64, AIFF, AIFF-C, FLAC, Ogg Vorbis, Opus or MP3, known by its content.
+    """A reader for WAV, RF64, BW64, AIFF, AIFF-C, FLAC, Ogg Vorbis, Opus, MP3 or AAC, known by its content.
 
     Raises SoundFileError, with the reason, for anything else and for anything damaged.
     """
@@ -104,8 +103,12 @@ def _source(file: io.FileIO, path: Path) -> _Source:
         from .compressed import CompressedReader  # libsndfile is loaded only where it is needed
 
         return CompressedReader(file, path)
+    if head[4:8] == b"ftyp":
+        from .mpeg4 import Mpeg4Reader  # FFmpeg's libraries are loaded only where they are needed
+
+        return Mpeg4Reader(file, path)
     name = _STRANGERS.get(head[:4]) or _STRANGERS.get(head[4:8])
-    allowed = "WAV, AIFF, FLAC, Ogg Vorbis, Opus, MP3"
+    allowed = "WAV, AIFF, FLAC, Ogg Vorbis, Opus, MP3, AAC"
     if name:
         raise SoundFileError(f"{path}: unsupported kind of file: {name}; allowed: {allowed}")
     raise SoundFileError(f"{path}: is not a sound file that arsis knows; allowed: {allowed}")
