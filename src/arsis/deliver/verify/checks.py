@@ -11,10 +11,18 @@ from .meters import check_meters
 from .rules import check_manifest
 from .sound import check_sound
 from .spacing import check_spacing
+from .tags import check_tags
 
 Checker = Callable[[Delivery], Iterator[Finding]]
 
-ALL: tuple[Checker, ...] = (check_files, check_sound, check_meters, check_manifest, check_spacing)
+ALL: tuple[Checker, ...] = (
+    check_files,
+    check_sound,
+    check_tags,
+    check_meters,
+    check_manifest,
+    check_spacing,
+)
 
 
 def run_checks(delivery: Delivery) -> list[Finding]:

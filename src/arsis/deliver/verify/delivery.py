@@ -19,12 +19,14 @@ LEFT_BY_SYSTEMS = (".DS_Store", "Thumbs.db", "desktop.ini")
 
 @dataclass(frozen=True, slots=True)
 class OnDisk:
-    """A file as it is: its bytes and, for a sound file, what was heard or why it cannot be."""
+    """A file as it is: its bytes; of a sound file what was heard, or why it cannot be, and its tags."""
 
     bytes: int
     sha256: str
     heard: Heard | None = None
     fault: str | None = None
+    tags: dict[str, str] | None = None
+    tags_fault: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ GAIN_LEFT_DB = -50.0
 LEAST_GAIN_DB = 0.002
 ALIKE = 0.8
 WHOLE_SHARE = 0.9
-ROUNDED_STEPS = 6.0
+ROUNDED_MOST = 8.0 / 2.0**15  # a few steps of 16 bits: what shaped dither comes to
 
 
 def difference(found: SoundReader, true: SoundReader) -> str | None:
@@ -99,7 +99,7 @@ def _whole(pair: Pair, span: Span) -> str:
     if _is_alike(sums) and pair.frames == pair.true_frames and _left_db(sums) < GAIN_LEFT_DB:
         return _judged(pair, span, 0)
     late = pair.lateness(_loudest(pair))
-    if late == 0:
+    if late == 0 or not _is_alike(pair.sums(pair.overlap(late), late)):
         return _judged(pair, span, 0)
     shift = f"shifted by {many(abs(late), 'frame')} {'later' if late > 0 else 'earlier'}"
     overlap = pair.overlap(late)
@@ -129,19 +129,20 @@ def _judged(pair: Pair, span: Span, late: int) -> str:
     sums = pair.sums(span, late)
     if not _is_alike(sums):
         return "another sound, which does not follow the one that belongs there"
-    step = 0.0 if pair.found.info.is_float else 2.0 ** (1 - (pair.found.info.bits or 24))
-    if 0.0 < sums.most <= ROUNDED_STEPS * step:
-        return f"rounded or dithered otherwise: at most {sums.most / step:.0f} steps of its word apart"
     gains_db, left_db = _gains_db(sums), _left_db(sums)
     if left_db < GAIN_LEFT_DB and np.max(np.abs(gains_db)) >= LEAST_GAIN_DB:
         return _level(gains_db)
+    if sums.most <= ROUNDED_MOST:
+        bits = pair.true.info.bits or 24
+        steps = max(1, round(sums.most * 2.0 ** (bits - 1)))
+        return f"rounded or dithered otherwise: at most {many(steps, 'step')} of its {bits}-bit word apart"
     top_hz = highest_kept_hz(pair, span, late)
     if top_hz is not None:
         return (
-            f"re-encoded or filtered: nothing is left above {figure(top_hz / 1000.0)} kHz, and the rest "
-            f"differs by {figure(left_db)} dB"
+            f"re-encoded or filtered: nothing is left above {figure(top_hz / 1000.0)} kHz, the difference "
+            f"lies {figure(-left_db)} dB under the sound"
         )
-    return f"treated again: what is left after matching its level lies {figure(left_db)} dB from the sound"
+    return f"treated again: the difference, level matched, lies {figure(-left_db)} dB under the sound"
 
 
 def _level(gains_db: NDArray[np.float64]) -> str:

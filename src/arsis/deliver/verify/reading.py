@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
-from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeVar
 
 from arsis.deliver.manifest_file import read_manifest
+from arsis.deliver.tagging import read_tags
 from arsis.errors import ArsisError, SoundFileError
 from arsis.io.digest import sha256_of
 from arsis.plan.codec import read_profile, read_release
@@ -21,6 +21,7 @@ from .hear import hear
 from .rules import PROFILE_COPY, RELEASE_COPY
 
 Document = TypeVar("Document")
+Found = TypeVar("Found")
 
 
 def open_delivery(folder: Path, jobs: int = 1, progress: Progress = unseen) -> Delivery:
@@ -28,24 +29,32 @@ def open_delivery(folder: Path, jobs: int = 1, progress: Progress = unseen) -> D
     check_folder(folder)
     manifest = read_manifest(folder)
     paths = paths_in(folder)
-    sounds = {sound.path for sound in manifest.sounds}
-    tasks = [(folder / path, path in sounds) for path in paths]
-    files = dict(zip(paths, in_order(partial(_on_disk), tasks, jobs, progress), strict=True))
+    containers = {sound.path: sound.facts.container for sound in manifest.sounds}
+    tasks = [(folder / path, containers.get(path)) for path in paths]
+    files = dict(zip(paths, in_order(_on_disk, tasks, jobs, progress), strict=True))
     unread: dict[str, str] = {}
     profile: Profile | None = _read(read_profile, folder, PROFILE_COPY, unread)
     release = _read(read_release, folder, RELEASE_COPY, unread)
     return Delivery(folder, manifest, files, profile, release, unread)
 
 
-def _on_disk(task: tuple[Path, bool]) -> OnDisk:
-    path, is_sound = task
+def _on_disk(task: tuple[Path, str | None]) -> OnDisk:
+    """A file as it is. The task: its path, and its container where it is one with sound."""
+    path, container = task
     size, digest = path.stat().st_size, sha256_of(path)
-    if not is_sound:
+    if container is None:
         return OnDisk(size, digest)
+    heard, fault = _tried(lambda: hear(path), path)
+    tags, tags_fault = _tried(lambda: read_tags(path, container), path)
+    return OnDisk(size, digest, heard, fault, tags, tags_fault)
+
+
+def _tried(read: Callable[[], Found], path: Path) -> tuple[Found | None, str | None]:
+    """What is read, or why it cannot be."""
     try:
-        return OnDisk(size, digest, heard=hear(path))
+        return read(), None
     except SoundFileError as fault:
-        return OnDisk(size, digest, fault=str(fault).removeprefix(f"{path}: "))
+        return None, str(fault).removeprefix(f"{path}: ")
 
 
 def _read(
