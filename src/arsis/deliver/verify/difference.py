@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from arsis.audio import Span
 from arsis.io.read import SoundReader
+from arsis.report.text import number
 from arsis.units import gain_to_db, power_to_db
 
 from .pair import Pair, Sums
-from .say import at, figure, length, many
+from .say import at, length, many
 from .top import highest_kept_hz
 
 # Judged, by our own trials: a plain gain leaves rounding behind, some 60 dB and more under music; lossy
@@ -139,16 +140,16 @@ def _judged(pair: Pair, span: Span, late: int) -> str:
     top_hz = highest_kept_hz(pair, span, late)
     if top_hz is not None:
         return (
-            f"re-encoded or filtered: nothing is left above {figure(top_hz / 1000.0)} kHz, the difference "
-            f"lies {figure(-left_db)} dB under the sound"
+            f"re-encoded or filtered: nothing is left above {number(top_hz / 1000.0)} kHz, the difference "
+            f"lies {number(-left_db)} dB under the sound"
         )
-    return f"treated again: the difference, level matched, lies {figure(-left_db)} dB under the sound"
+    return f"treated again: the difference, level matched, lies {number(-left_db)} dB under the sound"
 
 
 def _level(gains_db: NDArray[np.float64]) -> str:
     if np.ptp(gains_db) < LEAST_GAIN_DB:
-        return f"level changed by {figure(float(gains_db.mean()), 2, signed=True)} dB"
-    left, right = (figure(float(gain_db), 2, signed=True) for gain_db in gains_db)
+        return f"level changed by {number(float(gains_db.mean()), 2, signed=True)} dB"
+    left, right = (number(float(gain_db), 2, signed=True) for gain_db in gains_db)
     return f"level changed by {left} dB on the left, {right} dB on the right"
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from arsis.deliver.manifest import SoundFacts, SoundFile
+from arsis.report.text import number
 
 from .delivery import Delivery
 from .finding import Finding
-from .say import figure
 
 # The meters are the same to the last bit everywhere; this is room for a figure that was written rounded.
 ROUNDED_DB = 0.006
@@ -43,9 +43,9 @@ def _readings(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
         yield Finding(
             file=sound.path,
             check="meters",
-            what=f"level changed by {figure(level_db, 2, signed=True)} dB, by all its meters",
-            expected=f"{figure(sound.facts.integrated_lufs, 2)} LUFS",
-            found=f"{figure(found.integrated_lufs, 2)} LUFS",
+            what=f"level changed by {number(level_db, 2, signed=True)} dB, by all its meters",
+            expected=f"{number(sound.facts.integrated_lufs, 2)} LUFS",
+            found=f"{number(found.integrated_lufs, 2)} LUFS",
         )
         return
     for name, words, unit in METERS:
@@ -55,8 +55,8 @@ def _readings(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
                 file=sound.path,
                 check="meters",
                 what=words,
-                expected=f"{figure(expected, 2)} {unit}",
-                found=f"{figure(is_found, 2)} {unit}",
+                expected=f"{number(expected, 2)} {unit}",
+                found=f"{number(is_found, 2)} {unit}",
             )
 
 
@@ -76,9 +76,9 @@ def _ceiling(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
         yield Finding(
             file=sound.path,
             check="meters",
-            what=f"true peak {figure(peak_dbtp - ceiling_dbtp, 2)} dB over the ceiling",
-            expected=f"at most {figure(ceiling_dbtp)} dBTP",
-            found=f"{figure(peak_dbtp, 2)} dBTP",
+            what=f"true peak {number(peak_dbtp - ceiling_dbtp, 2)} dB over the ceiling",
+            expected=f"at most {number(ceiling_dbtp)} dBTP",
+            found=f"{number(peak_dbtp, 2)} dBTP",
         )
 
 

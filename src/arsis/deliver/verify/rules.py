@@ -10,10 +10,10 @@ from arsis.deliver.file_names import assembly_file, song_file
 from arsis.deliver.manifest import MANIFEST, SoundFile
 from arsis.plan.identifiers import is_gtin, is_isrc, plain_isrc
 from arsis.plan.profile import Profile
+from arsis.report.text import number
 
 from .delivery import Delivery
 from .finding import Finding
-from .say import figure
 
 PROFILE_COPY, RELEASE_COPY = "profile.toml", "release.toml"
 
@@ -57,8 +57,8 @@ def _facts(sound: SoundFile) -> Iterator[Finding]:
     facts = sound.facts
     true_dbtp, sample_dbfs = facts.true_peak_dbtp, facts.sample_peak_dbfs
     if true_dbtp is not None and sample_dbfs is not None and true_dbtp < sample_dbfs - 0.001:
-        least = f"at least {figure(sample_dbfs, 2)} dBTP"
-        yield _fault(f"{sound.path}: true peak lies under sample peak", least, figure(true_dbtp, 2))
+        least = f"at least {number(sample_dbfs, 2)} dBTP"
+        yield _fault(f"{sound.path}: true peak lies under sample peak", least, number(true_dbtp, 2))
     if max(facts.head_silence_frames, facts.tail_silence_frames) > facts.frames:
         yield _fault(f"{sound.path}: more silence than sound", f"up to {facts.frames} frames", "more")
     if sound.gap_frames > facts.frames:
