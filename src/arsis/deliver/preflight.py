@@ -101,7 +101,7 @@ def _ordered(
     songs = []
     for one in placed:
         between = _between(folder, one, channels, document, faults)
-        songs.append(_ordered_song(one, release, profile, rate_hz, between))
+        songs.append(ordered_song(one, release, profile, rate_hz, between))
     _check_names(songs, profile, document, faults)
     picture = artwork.bytes if artwork is not None else 0
     needed = bytes_needed(profile, rate_hz, channels, songs, rules.row_s(placed), picture)
@@ -157,9 +157,10 @@ def _between(
     return found
 
 
-def _ordered_song(
+def ordered_song(
     one: Placed, release: Release, profile: Profile, rate_hz: int, between: SoundUsed | None
 ) -> OrderedSong:
+    """A song of the record as it is delivered, from its plan and its place in the release."""
     song, entry, mix = one.look.song, one.entry, one.mix
     artist, isrc = entry.artist or release.artist, _plain(entry.isrc)
     return OrderedSong(
