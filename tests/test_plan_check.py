@@ -124,5 +124,5 @@ def test_trade_item_numbers() -> None:
 def test_recording_codes() -> None:
     for good in ("USRC17607839", "US-RC1-76-07839", "QZ9992600001"):  # the first two: ISO 3901, its example
         assert is_isrc(good)
-    for bad in ("", "usrc17607839", "USRC1760783", "U1RC17607839", "USRC1760783X"):
+    for bad in ("", "USRC1760783", "U1RC17607839", "USRC1760783X", "ßRC17607839", "USRC1760783٣"):
         assert not is_isrc(bad)

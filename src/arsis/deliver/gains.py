@@ -40,7 +40,7 @@ def replaygain_db(lufs: float) -> float:
 
 def replaygain_text(lufs: float) -> str:
     """The same as its tag has it: `-8.70 dB`."""
-    return f"{replaygain_db(lufs) + 0.0:.2f} dB"
+    return f"{round(replaygain_db(lufs), 2) + 0.0:.2f} dB"  # + 0.0: never −0.00
 
 
 def peak_text(peak_db: float) -> str:

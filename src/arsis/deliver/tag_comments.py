@@ -18,6 +18,7 @@ from mutagen.oggvorbis import OggVorbis
 
 from .artwork import Artwork
 from .gains import r128_tags, replaygain_tags
+from .ogg_serial import settle_serial
 from .tags import Tags
 
 _NAMES = {
@@ -57,6 +58,7 @@ def write_vorbis(path: Path, tags: Tags) -> None:
     file = OggVorbis(path)
     file.tags[:] = _comments(tags, replaygain_tags(tags.gains)) + _coded_picture(tags)
     file.save(padding=_none)
+    settle_serial(path)
 
 
 def write_opus(path: Path, tags: Tags) -> None:
@@ -64,6 +66,7 @@ def write_opus(path: Path, tags: Tags) -> None:
     file = OggOpus(path)
     file.tags[:] = _comments(tags, r128_tags(tags.gains, opus_output_gain(path))) + _coded_picture(tags)
     file.save(padding=_none)
+    settle_serial(path)
 
 
 def opus_output_gain(path: Path) -> int:

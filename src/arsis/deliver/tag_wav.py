@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from arsis.io.axml import isrc_axml, isrc_of_axml
@@ -18,7 +19,7 @@ from arsis.io.wav_form import chunk
 from arsis.io.write import Chunks
 
 from .tag_id3 import id3_bytes, read_id3
-from .tags import Tags
+from .tags import Tags, one_line
 
 _INFO = {
     "title": b"INAM",
@@ -60,7 +61,7 @@ def wav_chunks(
     found = [(b"bext", _bext(tags, facts, rate_hz, channels, bits, start_frame).to_bytes())]
     if tags.isrc:
         found.append((b"axml", isrc_axml(tags.isrc)))
-    found += marker_chunks(markers)
+    found += marker_chunks([replace(marker, name=one_line(marker.name)) for marker in markers])
     found.append((b"LIST", _info(tags)))
     found.append((b"id3 ", id3_bytes(tags)))
     return tuple(found)
@@ -94,6 +95,7 @@ def _bext(
         originator="arsis",
         originator_reference=tags.isrc or tags.catalogue_number,
         date=tags.made,
+        time="00:00:00" if tags.made else "",  # the day is fixed when a delivery is begun; no clock is read
         time_reference_frames=start_frame,
         coding_history=coding_history(rate_hz, bits, channels, tags.encoder),
         **loudness,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from arsis.version import VERSION
@@ -10,6 +11,7 @@ from .artwork import Artwork
 from .gains import Gains, r128_tags, replaygain_tags
 
 ENCODER = f"arsis {VERSION}"
+_BREAKS = re.compile(r" *[\x00-\x1f\x7f-\x9f\u2028\u2029][\x00-\x20\x7f-\x9f\u2028\u2029]*")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,9 +71,6 @@ class Tags:
 
 
 def one_line(text: str) -> str:
-    """The text without control characters: a row of them, and of spaces around it, is one space."""
-    return " ".join("".join(" " if _breaks(letter) else letter for letter in text).split(" ")).strip()
-
-
-def _breaks(letter: str) -> bool:
-    return ord(letter) < 0x20 or 0x7F <= ord(letter) < 0xA0 or letter in "\u2028\u2029"
+    """The text without control characters: a row of them, with any spaces around it, is one space."""
+    whole = text.encode("utf-8", "replace").decode()  # half of a pair of surrogates is no letter
+    return _BREAKS.sub(" ", whole).strip(" ")

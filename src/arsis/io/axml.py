@@ -20,7 +20,10 @@ formatLink="http://www.ebu.ch/metadata/cs/ebu_IdentifierTypeCodeCS.xml#3.7">
   </ebucore:coreMetadata>
 </ebucore:ebuCoreMain>
 """
-_CODE = re.compile(r"\s*(?:ISRC)?[:\s]*([A-Za-z0-9-]+)\s*")
+# ISO 3901:2019, as it may be shown; a code may itself begin with ISRC (Iceland, registrant RC…).
+_CODE = re.compile(
+    r"\s*(?:ISRC[:\s]*)?([A-Z]{2}-?[A-Z0-9]{3}-?[0-9]{2}-?[0-9]{5})\s*", re.IGNORECASE | re.ASCII
+)
 _MOST_BYTES = 1 << 20  # an axml chunk may hold any document; one with an ISRC alone is a kilobyte
 
 
@@ -35,11 +38,8 @@ def isrc_of_axml(body: bytes) -> str | None:
     Elements count by their local names, since writers differ in the namespace, and some write it with a
     space before it. A document with a type declaration is not read: it could hold entities without end.
     """
-    if len(body) > _MOST_BYTES or b"<!DOCTYPE" in body or b"<!ENTITY" in body:
-        return None
-    try:
-        root = ElementTree.fromstring(body.rstrip(b"\0 \r\n"))
-    except (ElementTree.ParseError, ValueError, LookupError):
+    root = _root(body)
+    if root is None:
         return None
     for element in root.iter():
         if _local(element) == "identifier" and element.get("formatLabel", "").upper() == "ISRC":
@@ -47,6 +47,18 @@ def isrc_of_axml(body: bytes) -> str | None:
                 found = _CODE.fullmatch(child.text or "")
                 if found and _local(child) == "identifier":
                     return found[1].replace("-", "").upper()
+    return None
+
+
+def _root(body: bytes) -> ElementTree.Element | None:
+    plain = body.replace(b"\0", b"")  # so that UTF-16 is seen through, and what pads the chunk is gone
+    if len(body) > _MOST_BYTES or b"<!DOCTYPE" in plain or b"<!ENTITY" in plain:
+        return None
+    for document in (body, plain):
+        try:
+            return ElementTree.fromstring(document)
+        except (ElementTree.ParseError, ValueError, LookupError):
+            continue
     return None
 
 

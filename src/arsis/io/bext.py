@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 VERSION = 2
-UNUSED = 0x7FFF  # from memory: "not used" in a field of loudness
+UNUSED = 0x7FFF  # in a field of loudness; from memory, like the range of the values
+MOST_HUNDREDTHS = 9999
 _FIXED = struct.Struct("<256s32s32s10s8sQH64s5h180s")
 _LOUDNESS_VERSION = 2  # before it these bytes are zeros that mean nothing
 
@@ -51,7 +52,7 @@ class Bext:
     originator: str = ""
     originator_reference: str = ""
     date: str = ""
-    time: str = "00:00:00"
+    time: str = ""
     time_reference_frames: int = 0
     version: int = VERSION
     integrated_lufs: float | None = None
@@ -137,10 +138,10 @@ def _text(field: bytes) -> str:
 
 
 def _hundredths(value: float | None) -> int:
-    """A value of loudness as the chunk holds it: round(100 × value) in 16 bits."""
+    """A value of loudness as the chunk holds it: round(100 × value)."""
     if value is None or not math.isfinite(value):
         return UNUSED
-    return max(-0x8000, min(UNUSED - 1, round(100.0 * value)))
+    return max(-MOST_HUNDREDTHS, min(MOST_HUNDREDTHS, round(100.0 * value)))
 
 
 def _value(hundredths: int) -> float | None:

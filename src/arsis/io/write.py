@@ -164,7 +164,8 @@ class _WordSink:
         self._late = late
         self._word = word
         self._raw = np.empty(BLOCK_FRAMES * channels * word.width, np.uint8)
-        self._digest = hashlib.sha256()
+        # Where the head will change, what is summed on the way is in vain.
+        self._digest = hashlib.sha256() if frames and late is None else None
         self._head = form.head(frames or 0)
         self._put(self._head)
 
@@ -181,14 +182,15 @@ class _WordSink:
             self._form = self._form.with_chunks(chunks)
         self._put(self._form.tail(frames))
         head = self._form.head(frames)
-        if head == self._head:
+        if self._digest is not None and head == self._head:
             return self._digest.hexdigest()
         self._file.seek(0)
         self._file.write(head)
         return self._file.sha256()
 
     def _put(self, data: bytes | memoryview) -> None:
-        self._digest.update(data)
+        if self._digest is not None:
+            self._digest.update(data)
         self._file.write(data)
 
 
