@@ -108,7 +108,7 @@ def ffprobe(path: Path) -> dict[str, Any]:
 
 def probed_tags(said: Mapping[str, Any]) -> dict[str, str]:
     """The tags of the file and of its sound, names in small letters."""
-    tags = said["format"].get("tags", {}) | said["streams"][0].get("tags", {})
+    tags = said["streams"][0].get("tags", {}) | said["format"].get("tags", {})
     return {name.lower(): text for name, text in tags.items()}
 
 

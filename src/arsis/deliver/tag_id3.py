@@ -11,6 +11,7 @@ import io
 from pathlib import Path
 
 from mutagen import id3
+from mutagen.mp3 import MP3
 
 from .gains import replaygain_tags
 from .tags import Tags
@@ -37,17 +38,27 @@ def id3_bytes(tags: Tags) -> bytes:
     return file.getvalue()
 
 
-def write_id3(path: Path, tags: Tags) -> None:
-    """Puts the tag at the head of a file, in the place of any it has."""
+def write_mp3(path: Path, tags: Tags) -> None:
+    """Puts the tag at the head of an MP3 file, in the place of any it has."""
+    MP3(path)  # mutagen would tag any file, and make one that is not there
     _made(tags).save(path, v1=0, v2_version=4, padding=_none)
 
 
-def read_id3(source: Path | io.BytesIO) -> dict[str, str]:
-    """The tags by our own names; none where there is no tag."""
+def read_mp3(path: Path) -> dict[str, str]:
+    """The tags by our own names."""
+    frames = MP3(path).tags
+    return {} if frames is None else _read(frames)
+
+
+def read_id3(body: bytes) -> dict[str, str]:
+    """The tags of a chunk by our own names; none where it holds no tag."""
     try:
-        frames = id3.ID3(source)
+        return _read(id3.ID3(io.BytesIO(body)))
     except id3.ID3NoHeaderError:
         return {}
+
+
+def _read(frames: id3.ID3) -> dict[str, str]:
     found = {name: str(frames[frame]) for name, frame in _FRAMES.items() if frame in frames}
     if "TRCK" in frames:
         place, _, total = str(frames["TRCK"]).partition("/")

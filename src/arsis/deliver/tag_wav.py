@@ -6,7 +6,6 @@ IPRD for the album and ITRK for the place are common practice, no source. Its te
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -73,7 +72,7 @@ def read_wav(path: Path) -> dict[str, str]:
     found: dict[str, str] = {}
     for name, body in chunks:
         if name == b"id3 ":
-            found |= read_id3(io.BytesIO(body))
+            found |= read_id3(body)
         elif name == b"bext":
             found |= _read_bext(body)
         elif name == b"axml":

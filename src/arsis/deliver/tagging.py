@@ -16,7 +16,7 @@ from arsis.io.markers import Marker
 from .artwork import Artwork, artwork_of
 from .gains import Gains
 from .tag_comments import read_flac, read_opus, read_vorbis, write_flac, write_opus, write_vorbis
-from .tag_id3 import read_id3, write_id3
+from .tag_id3 import read_mp3, write_mp3
 from .tag_mp4 import read_mp4, write_mp4
 from .tag_wav import read_wav, wav_ahead, wav_chunks
 from .tags import ENCODER, Tags
@@ -36,7 +36,7 @@ __all__ = [
 
 _WRITERS: dict[str, Callable[[Path, Tags], None]] = {
     "flac": write_flac,
-    "mp3": write_id3,
+    "mp3": write_mp3,
     "aac": write_mp4,
     "opus": write_opus,
     "vorbis": write_vorbis,
@@ -44,7 +44,7 @@ _WRITERS: dict[str, Callable[[Path, Tags], None]] = {
 _READERS: dict[str, Callable[[Path], dict[str, str]]] = {
     "wav": read_wav,
     "flac": read_flac,
-    "mp3": read_id3,
+    "mp3": read_mp3,
     "aac": read_mp4,
     "opus": read_opus,
     "vorbis": read_vorbis,
