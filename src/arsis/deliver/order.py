@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from arsis.dsp.resample import resampled_frames
 from arsis.plan.model import Finish, Release, ReleaseSong, Song
 from arsis.plan.profile import Profile
+
+from .record import Record, lay_out
 
 DELIVERIES = "deliveries"  # inside a release
 # The end of a file's name by the profile's container.
@@ -109,6 +112,18 @@ class Order:
     def end(self) -> str:
         """Of every sound file's name."""
         return ENDS[self.profile.container]
+
+    @property
+    def record(self) -> Record:
+        """The songs on one time, side by side where the profile has sides. Raises PlanError as `lay_out`."""
+        betweens = {
+            song.place: resampled_frames(song.between.frames, song.between.rate_hz, self.rate_hz)
+            for song in self.songs
+            if song.between is not None
+        }
+        frames = [song.frames for song in self.songs]
+        by_side = self.profile.sides is not None
+        return lay_out(self.release, frames, self.rate_hz, self.profile.cut_frames, betweens, by_side=by_side)
 
     @property
     def mixes(self) -> tuple[SoundUsed, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 from arsis.dsp.resample import resampled_frames
@@ -25,7 +26,7 @@ from .order import (
     SoundUsed,
     song_for_delivery,
 )
-from .record_rules import Placed
+from .record_rules import FoundSong
 from .release_picture import look_at_picture
 from .room import bytes_needed, look_for_room
 from .song_look import SongLook, look_at_song, look_at_sound
@@ -91,23 +92,14 @@ def _ordered(
     profile = known.profile
     if not release.song:
         faults.at(document, ("song",), "nothing", "at least one [[song]]: there is nothing to deliver")
-    placed = _placed(release, looks)
-    _check_record(release, placed, profile, document, faults)
+    placed, betweens = _placed(release, looks), _betweens(folder, release, profile, document, faults)
+    rate_hz = profile.rate_hz or release.rate_hz or (placed[0].mix.rate_hz if placed else 0)
+    rules.check_versions(placed, document, faults)
+    rules.check_alike(placed, release, profile, document, faults)
     artwork = None
     if release.artwork is not None:
         artwork = look_at_picture(folder, release.artwork, document, faults)
-    rate_hz = profile.rate_hz or release.rate_hz or (placed[0].mix.rate_hz if placed else 0)
-    channels = profile.channels or (placed[0].mix.channels if placed else 0)
-    songs = []
-    for one in placed:
-        between = _between(folder, one, channels, document, faults)
-        songs.append(ordered_song(one, release, profile, rate_hz, between))
-    _check_names(songs, profile, document, faults)
-    picture = artwork.bytes if artwork is not None else 0
-    needed = bytes_needed(profile, rate_hz, channels, songs, rules.row_s(placed), picture)
-    look_for_room(target, max(0, needed - bytes_there), faults)
-    faults.settle()
-    return Order(
+    order = Order(
         folder=folder.absolute(),
         target=target.absolute(),
         date=date,
@@ -116,49 +108,56 @@ def _ordered(
         release=release,
         release_text=document.toml.text,
         rate_hz=rate_hz,
-        channels=channels,
-        songs=tuple(songs),
+        channels=profile.channels or (placed[0].mix.channels if placed else 0),
+        songs=tuple(ordered_song(one, release, profile, rate_hz, betweens.get(one.place)) for one in placed),
         artwork=artwork,
-        bytes=needed,
-        warnings=tuple(faults.warnings),
+        bytes=0,
     )
+    _check_names(order, document, faults)
+    if len(placed) == len(release.song):  # else what is missing is the fault
+        order = _check_record(order, placed, document, faults)
+    look_for_room(target, max(0, order.bytes - bytes_there), faults)
+    faults.settle()
+    return replace(order, warnings=tuple(faults.warnings))
 
 
-def _placed(release: Release, looks: dict[int, SongLook | None]) -> list[Placed]:
+def _placed(release: Release, looks: dict[int, SongLook | None]) -> list[FoundSong]:
     """The songs that can be judged together."""
     placed = []
     for number, entry in enumerate(release.song):
         look = looks.get(number)
         if look is not None and look.mix is not None:
-            placed.append(Placed(number + 1, entry, look, look.mix))
+            placed.append(FoundSong(number + 1, entry, look, look.mix))
     return placed
 
 
-def _check_record(
-    release: Release, placed: list[Placed], profile: Profile, document: ReadDocument, faults: Gathering
-) -> None:
-    rules.check_alike(placed, release, profile, document, faults)
-    rules.check_times(placed, document, faults)
-    rules.check_versions(placed, document, faults)
-    if len(placed) == len(release.song):  # else what is missing is the fault
-        rules.check_medium(placed, profile, document, faults)
-        rules.check_sides(placed, profile, document, faults)
-
-
-def _between(
-    folder: Path, song: Placed, channels: int, document: ReadDocument, faults: Gathering
-) -> SoundUsed | None:
-    if song.entry.between is None:
-        return None
-    path = (*song.path, "between", "file")
-    found = look_at_sound(folder, song.entry.between.file, document, path, faults)
-    if found is not None and found.channels > channels:
-        faults.at(document, path, f"{found.channels} channels", f"{channels}, as the songs have")
+def _betweens(
+    folder: Path, release: Release, profile: Profile, document: ReadDocument, faults: Gathering
+) -> dict[int, SoundUsed]:
+    """What is laid over the gaps, by the place of the song after it."""
+    found = {}
+    for number, entry in enumerate(release.song):
+        if entry.between is not None:
+            path = ("song", number, "between", "file")
+            sound = look_at_sound(folder, entry.between.file, document, path, faults)
+            if sound is not None:
+                found[number + 1] = sound
     return found
 
 
+def _check_record(order: Order, placed: list[FoundSong], document: ReadDocument, faults: Gathering) -> Order:
+    """The order with the bytes that it takes, where all of its songs are there."""
+    lacks = any(song.entry.between is not None and song.between is None for song in order.songs)
+    record = None if lacks or not placed else rules.check_times(order, document, faults)
+    if record is None:
+        return order
+    rules.check_medium(placed, record, order.profile, document, faults)
+    rules.check_sides(placed, record, order.profile, document, faults)
+    return replace(order, bytes=bytes_needed(order, record))
+
+
 def ordered_song(
-    one: Placed, release: Release, profile: Profile, rate_hz: int, between: SoundUsed | None
+    one: FoundSong, release: Release, profile: Profile, rate_hz: int, between: SoundUsed | None
 ) -> OrderedSong:
     """A song of the record as it is delivered, from its plan and its place in the release."""
     song, entry, mix = one.look.song, one.entry, one.mix
@@ -182,7 +181,7 @@ def ordered_song(
     )
 
 
-def _versions(one: Placed, profile: Profile, artist: str, rate_hz: int) -> tuple[OrderedVersion, ...]:
+def _versions(one: FoundSong, profile: Profile, artist: str, rate_hz: int) -> tuple[OrderedVersion, ...]:
     codes = {version.name: _plain(version.isrc) for version in one.entry.version}
     return tuple(
         OrderedVersion(
@@ -204,12 +203,11 @@ def _plain(isrc: str | None) -> str | None:
     return None if isrc is None else plain_isrc(isrc)
 
 
-def _check_names(
-    songs: list[OrderedSong], profile: Profile, document: ReadDocument, faults: Gathering
-) -> None:
+def _check_names(order: Order, document: ReadDocument, faults: Gathering) -> None:
     """Every file has a name of its own, on systems that take capitals for small letters too."""
+    profile = order.profile
     owners: dict[str, str] = {}
-    for song in songs:
+    for song in order.songs:
         path = ("song", song.place - 1)
         if "{isrc}" in profile.file_name and song.isrc is None:
             found = f"no isrc ({song.place:02d} {song.title})"

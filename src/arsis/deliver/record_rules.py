@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from arsis.errors import PlanError
 from arsis.plan.model import Release, ReleaseSong
 from arsis.plan.profile import Profile
 from arsis.plan.trouble import Path as KeyPath
 from arsis.plan.trouble import quoted
 
 from .gathering import Gathering, ReadDocument
-from .order import SoundUsed
+from .order import Order, SoundUsed
+from .record import Record
 from .song_look import SongLook
-
-_SLACK_S = 1e-6  # times are written with six decimals
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class FoundSong:
     """A song in its place, from 1, with what was found of it on the disk."""
 
     place: int
@@ -35,12 +35,6 @@ class Placed:
     def called(self) -> str:
         return f"{self.place:02d} {self.look.song.title}"
 
-    @property
-    def length_s(self) -> float:
-        """How long it sounds."""
-        end_s = self.mix.duration_s if self.entry.until_s is None else self.entry.until_s
-        return min(end_s, self.mix.duration_s) - self.entry.from_s
-
 
 def clock(time_s: float) -> str:
     """Minutes and seconds, with three decimals where they matter: 79:57, 0:03.950."""
@@ -50,42 +44,8 @@ def clock(time_s: float) -> str:
     return f"{minutes}:{seconds:02d}" + (f".{part:03d}" if part else "")
 
 
-def row_s(songs: Sequence[Placed]) -> float:
-    """The length of songs that follow one another; the gap before the first is not in the sound."""
-    lengths_s = sum(song.length_s for song in songs)
-    return lengths_s + sum(song.entry.gap_s - song.entry.overlap_s for song in songs[1:])
-
-
-def check_times(songs: Sequence[Placed], document: ReadDocument, faults: Gathering) -> None:
-    """Where a song begins, ends, fades and overlaps has to lie in its own sound and its neighbour's."""
-    before: Placed | None = None
-    for song in songs:
-        entry, whole_s = song.entry, song.mix.duration_s
-        for key, at_s in (("from_s", entry.from_s), ("until_s", entry.until_s)):
-            late = at_s is not None and (at_s >= whole_s if key == "from_s" else at_s > whole_s + _SLACK_S)
-            if late:
-                allowed = f"inside the song, which is {whole_s:.6f} s long"
-                faults.at(document, (*song.path, key), f"{at_s:.6f} s ({song.called})", allowed)
-        if song.length_s <= 0.0:
-            continue
-        fades_s = entry.fade_in_s + entry.fade_out_s
-        if fades_s > song.length_s + _SLACK_S:
-            found = f"fades of {fades_s:g} s together ({song.called})"
-            faults.at(document, song.path, found, f"at most its length, which is {song.length_s:.6f} s")
-        shorter_s = min([song.length_s] + ([before.length_s] if before is not None else []))
-        if entry.overlap_s > shorter_s:
-            found = f"{entry.overlap_s:g} s ({song.called})"
-            allowed = f"at most the shorter of the two songs, which is {shorter_s:.6f} s"
-            faults.at(document, (*song.path, "overlap_s"), found, allowed)
-        if entry.between is not None and before is not None and entry.between.lead_s > before.length_s:
-            path = (*song.path, "between", "lead_s")
-            allowed = f"at most the song before, which is {before.length_s:.6f} s long"
-            faults.at(document, path, f"{entry.between.lead_s:g} s ({song.called})", allowed)
-        before = song
-
-
 def check_alike(
-    songs: Sequence[Placed],
+    songs: Sequence[FoundSong],
     release: Release,
     profile: Profile,
     document: ReadDocument,
@@ -97,69 +57,93 @@ def check_alike(
         found = "; ".join(f"{song.called} at {song.mix.rate_hz} Hz" for song in songs)
         allowed = f"one rate for one record: set it at the release's head, such as rate_hz = {max(rates)}"
         faults.at(document, ("song",), f"songs at different rates: {found}", allowed)
-    wanted = profile.channels or max((song.mix.channels for song in songs), default=2)
+    mixed = len({song.mix.channels for song in songs}) > 1
     for song in songs:
-        sounds = [("", song.mix), *((f" ({name})", one) for name, one in song.look.version.items())]
-        for which, sound in sounds:
-            if sound.channels != wanted:
-                found = f"{song.called}{which} with {_channels(sound.channels)}"
-                why = "as the profile has it" if profile.channels else "as the other songs have"
-                faults.at(document, song.path, found, f"{_channels(wanted)}, {why}")
+        for which, sound in (("", song.mix), *song.look.version.items()):
+            called = f"{song.called} ({which})" if which else song.called
+            if profile.channels is not None and sound.channels > profile.channels:
+                allowed = f"{_channels(profile.channels)} in the profile {profile.name}"
+                faults.at(document, song.path, f"{called} with {_channels(sound.channels)}", allowed)
+            elif profile.channels is None and sound.channels > song.mix.channels:
+                faults.at(document, song.path, f"{called} with 2 channels", "1 channel, as its song has")
+            elif mixed and profile.channels == 2 and sound.channels == 1:
+                faults.warnings.append(f"{called} is mono: it comes as two equal channels")
+    if mixed and profile.channels is None:
+        found = "; ".join(f"{song.called} with {_channels(song.mix.channels)}" for song in songs)
+        allowed = "as many channels in every song, or a profile of your own with channels = 2"
+        faults.at(document, ("song",), f"mono and stereo songs: {found}", allowed)
+
+
+def check_times(order: Order, document: ReadDocument, faults: Gathering) -> Record | None:
+    """The songs on one time; None where their times cannot be together."""
+    try:
+        return order.record
+    except PlanError as fault:
+        faults.faults.extend(f"{document.name}: {line}" for line in str(fault).splitlines())
+        return None
 
 
 def check_medium(
-    songs: Sequence[Placed], profile: Profile, document: ReadDocument, faults: Gathering
+    songs: Sequence[FoundSong], record: Record, profile: Profile, document: ReadDocument, faults: Gathering
 ) -> None:
     """The bounds of the medium: number of songs, shortest song, longest record."""
-    where = f"the profile {profile.name}"
+    where = f"in the profile {profile.name}"
     if profile.most_songs is not None and len(songs) > profile.most_songs:
-        faults.at(document, ("song",), f"{len(songs)} songs", f"at most {profile.most_songs} in {where}")
-    for song in songs:
-        if song.length_s < profile.least_song_s:
-            found = f"{song.called}, {clock(song.length_s)} long"
-            faults.at(document, song.path, found, f"at least {clock(profile.least_song_s)} in {where}")
-    if profile.most_record_s is not None and row_s(songs) > profile.most_record_s:
-        found = f"a record of {clock(row_s(songs))}"
-        faults.at(document, ("song",), found, f"at most {clock(profile.most_record_s)} in {where}")
+        faults.at(document, ("song",), f"{len(songs)} songs", f"at most {profile.most_songs} {where}")
+    for song, placed in zip(songs, record.songs, strict=True):
+        length_s = placed.song.frames / record.rate_hz
+        if length_s < profile.least_song_s:
+            found = f"{song.called}, {clock(length_s)} long"
+            faults.at(document, song.path, found, f"at least {clock(profile.least_song_s)} {where}")
+    whole_s = record.frames / record.rate_hz
+    if profile.most_record_s is not None and whole_s > profile.most_record_s:
+        allowed = f"at most {clock(profile.most_record_s)} {where}"
+        faults.at(document, ("song",), f"a record of {clock(whole_s)}", allowed)
 
 
-def check_versions(songs: Sequence[Placed], document: ReadDocument, faults: Gathering) -> None:
+def check_versions(songs: Sequence[FoundSong], document: ReadDocument, faults: Gathering) -> None:
     """A version that the release identifies has to be one of the plan's."""
     for song in songs:
         known = [one.name for one in song.look.song.version]
-        for number, version in enumerate(song.entry.version):
+        for number_, version in enumerate(song.entry.version):
             if version.name not in known:
-                path = (*song.path, "version", number, "name")
+                path = (*song.path, "version", number_, "name")
                 allowed = f"a version of {song.called} (there are: {', '.join(known) or 'none'})"
                 faults.at(document, path, quoted(version.name), allowed)
 
 
-def check_sides(songs: Sequence[Placed], profile: Profile, document: ReadDocument, faults: Gathering) -> None:
-    """Sides follow one another; what they are to hold is advice."""
+def check_sides(
+    songs: Sequence[FoundSong], record: Record, profile: Profile, document: ReadDocument, faults: Gathering
+) -> None:
+    """Sides are stretches of the record; what they are to hold is advice."""
     if profile.sides is None:
         return
-    sides: dict[str, list[Placed]] = {}
-    for song in songs:
-        side = song.entry.side
-        if side in sides and song.place != sides[side][-1].place + 1:
-            found = f"{quoted(side)} again ({song.called})"
+    seen: set[str] = set()
+    for side in record.sides:
+        if side.name in seen:
+            song = songs[side.places[0] - 1]
+            found = f"{quoted(side.name)} again ({song.called})"
             faults.at(document, (*song.path, "side"), found, "the songs of a side one after another")
-        sides.setdefault(side, []).append(song)
-    if "" in sides:
-        missing = ", ".join(song.called for song in sides.pop(""))
-        faults.warnings.append(f"no side is said for {missing}: set `side` in the release's [[song]]")
-    best_s, most_s = profile.sides.best_side_s, profile.sides.most_side_s
-    for side, held in sides.items():
-        length_s = row_s(held)
-        if length_s > most_s:
-            faults.warnings.append(
-                f"side {side} is {clock(length_s)} long; the longest that plants cut is {clock(most_s)}"
-            )
-        elif length_s > best_s:
-            faults.warnings.append(
-                f"side {side} is {clock(length_s)} long; past {clock(best_s)} it is cut at a lower level"
-            )
+        seen.add(side.name)
+        if side.name:
+            line = side_length(profile, f"side {side.name}", side.sound.frames / record.rate_hz)
+            faults.warnings += [line] if line else []
+        else:
+            missing = ", ".join(songs[place - 1].called for place in side.places)
+            faults.warnings.append(f"no side is said for {missing}: set `side` in the release's [[song]]")
 
 
-def _channels(number: int) -> str:
-    return "1 channel" if number == 1 else f"{number} channels"
+def side_length(profile: Profile, called: str, length_s: float) -> str:
+    """What the length of a side means for its cut; empty where it means nothing."""
+    if profile.sides is None:
+        return ""
+    best, most = clock(profile.sides.best_side_s), clock(profile.sides.most_side_s)
+    if length_s > profile.sides.most_side_s:
+        return f"{called} is {clock(length_s)} long; the longest that plants cut is {most}"
+    if length_s > profile.sides.best_side_s:
+        return f"{called} is {clock(length_s)} long; past {best} it has to be cut at a lower level"
+    return ""
+
+
+def _channels(count: int) -> str:
+    return "1 channel" if count == 1 else f"{count} channels"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterable
 from pathlib import Path
 
 from arsis.plan.profile import Profile
 
 from .gathering import Gathering
-from .order import OrderedSong
+from .order import Order
+from .record import Record
 
 # For tags, chunks, sheets and what a file system takes for itself: common practice, no source.
 _BESIDES = 1.02
@@ -18,16 +18,14 @@ _PAPERS_BYTES = 16 * 2**20
 _MEGABYTE = 1_000_000
 
 
-def bytes_needed(
-    profile: Profile, rate_hz: int, channels: int, songs: Iterable[OrderedSong], record_s: float, picture: int
-) -> int:
+def bytes_needed(order: Order, record: Record) -> int:
     """About what a delivery takes on the disk; FLAC is counted as if nothing could be packed."""
-    per_second = _per_second(profile, rate_hz, channels)
-    seconds = record_s * (2 if profile.assembly else 1)
-    versions = [version for song in songs for version in song.versions]
-    seconds += sum(version.frames for version in versions) / rate_hz
-    files = len(tuple(songs)) + len(versions)
-    return round(_BESIDES * (seconds * per_second + files * picture)) + _PAPERS_BYTES
+    versions = [version for song in order.songs for version in song.versions]
+    frames = record.frames * (2 if order.profile.assembly else 1)
+    frames += sum(version.frames for version in versions)
+    sound = frames / order.rate_hz * _per_second(order.profile, order.rate_hz, order.channels)
+    picture = order.artwork.bytes if order.artwork is not None else 0
+    return round(_BESIDES * (sound + (len(order.songs) + len(versions)) * picture)) + _PAPERS_BYTES
 
 
 def look_for_room(target: Path, needed: int, faults: Gathering) -> None:

@@ -48,13 +48,19 @@ class Sides:
 
     best_side_s: Annotated[float, Ge(60.0), Unit("s"), doc("up to here a side can be cut at its best level")]
     most_side_s: Annotated[float, Ge(60.0), Unit("s"), doc("the longest side")]
-    mono_below_hz: Annotated[float, Ge(20.0), Le(1000.0), Unit("Hz"), doc("the sides should be small below")]
+    mono_below_hz: Annotated[
+        float, Ge(20.0), Le(1000.0), Unit("Hz"), doc("below it left and right should move together")
+    ]
     most_side_low_db: Annotated[
         float, Ge(-40.0), Le(6.0), Unit("dB"), doc("side over mid below that frequency, at most")
     ]
-    sibilance_from_hz: Annotated[float, Ge(1000.0), Le(20000.0), Unit("Hz"), doc("where sibilance begins")]
+    sibilance_from_hz: Annotated[float, Ge(1000.0), Le(16000.0), Unit("Hz"), doc("where sibilance begins")]
     most_sibilance_db: Annotated[
-        float, Ge(-40.0), Le(20.0), Unit("dB"), doc("short-term level from there over the whole, at most")
+        float,
+        Ge(-40.0),
+        Le(20.0),
+        Unit("dB"),
+        doc("the loudest 0.1 s from there up, over the level of the whole side, at most"),
     ]
 
 
