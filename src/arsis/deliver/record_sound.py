@@ -15,11 +15,14 @@ import numpy as np
 from arsis.audio import BLOCK_FRAMES, Block, silence
 from arsis.plan.model import Finish
 from arsis.render.engine import Finished, GainTap, Limited
-from arsis.render.words import Exact, Untouched, Word, WordMaker, Words
+from arsis.render.progress import Progress, unseen
+from arsis.render.run import Rendering, Way
+from arsis.render.source import Source
+from arsis.render.words import Exact, Untouched, Word, WordMaker, Words, untouched_words
 from arsis.settings import Limiter
 
 from .fades import faded
-from .record import Laid, Placed, Run
+from .laid import Laid, Placed, Run
 
 # What may become of a frame's words: dithered, the sound's own as long as the limiter rests, silence.
 _DITHERED, _OWN, _SILENT = 0, 1, 2
@@ -41,7 +44,7 @@ class Sounding:
 class RunWay:
     """How a run becomes words.
 
-    channels: of the files; mono becomes two alike. limiter: over the sum, for a run of several sounds.
+    channels: of the files; mono becomes two alike. limiter: over the sum, where a run wants one.
     seed: the first song's own. dither: see `plan.model.Dither`. gain: hears what that limiter did.
     """
 
@@ -53,6 +56,13 @@ class RunWay:
     limiter: Limiter | None = None
     block_frames: int = BLOCK_FRAMES
     gain: GainTap | None = None
+
+
+def sounding(rendering: Rendering, source: Source, way: Way, progress: Progress = unseen) -> Sounding:
+    """A song's print as a sound of a run."""
+    info = source.mix.info
+    own = untouched_words(source.song, info, rendering.plan, way.word, way.out_rate_hz)
+    return Sounding(rendering.blocks(progress), own)
 
 
 def run_limiter(limiters: Sequence[Limiter | None]) -> Limiter | None:
@@ -95,7 +105,7 @@ def _filed(songs: Sequence[Placed], at: int, words: Words) -> Iterator[tuple[int
 
 def _finished(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple[Block, Exact | None]]:
     """The run's sound under its ceiling, with what of it is exact."""
-    limiter = None if run.is_single else way.limiter
+    limiter = way.limiter if run.wants_limiter else None
     limited = Limited(Finish(limiter=limiter), way.rate_hz, way.channels)
     waiting = np.zeros(0, dtype=np.uint8)
     for sound, kinds in _summed(run, voices, way):

@@ -1,0 +1,354 @@
+"""A run's words: the files' sum, its ceiling and its silence, against an assembly by the formula."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from numpy.typing import NDArray
+
+from arsis.audio import Block, Span
+from arsis.deliver.between_sound import between_frames, open_between
+from arsis.deliver.fades import quarter_sine
+from arsis.deliver.record import Record, alone, lay_out
+from arsis.deliver.record_sound import RunWay, Sounding, run_limiter, run_words, sounding
+from arsis.dsp.dither import Quantiser
+from arsis.errors import PlanError
+from arsis.io.probe import probe
+from arsis.plan.model import Between, Finish, Pass, Release, ReleaseSong, Section, Song
+from arsis.render.engine import Finished
+from arsis.render.run import Rendering, Way
+from arsis.render.words import Untouched, Word, Words
+from arsis.settings import Gain, Limiter
+from tests.meter16 import true_peak_dbtp
+from tests.renders import make_print, source, whole_words
+from tests.signals import noise, sine
+from tests.tolerances import ALGEBRA, CEILING_DB
+
+RATE_HZ = 44_100
+WORDS = (Word(16), Word(24), Word(32, is_float=True))
+
+
+def blocks(sound: Block, size: int, gain: NDArray[np.float64] | None = None) -> Iterator[Finished]:
+    gain = np.ones(sound.shape[1]) if gain is None else gain
+    for start in range(0, sound.shape[1], size):
+        yield Finished(sound[:, start : start + size], gain[start : start + size])
+
+
+def laid(*songs: dict[str, Any], sounds: list[Block], **options: Any) -> Record:
+    entries = tuple(ReleaseSong(**({"plan": f"songs/{i + 1}.toml"} | song)) for i, song in enumerate(songs))
+    frames = [sound.shape[1] for sound in sounds]
+    return lay_out(Release(title="Tide Tables", song=entries), frames, RATE_HZ, **options)
+
+
+def files(
+    record: Record,
+    sounds: list[Block],
+    word: Word,
+    *,
+    betweens: dict[int, Block] | None = None,
+    size: int = 16_384,
+    block_frames: int = 16_384,
+    limiter: Limiter | None = None,
+    dither: str = "flat",
+    own: tuple[Span, ...] = (),
+) -> dict[int, Words]:
+    """Every file's words, run by run."""
+    made: dict[int, list[Words]] = {}
+    for run in record.runs:
+        way = RunWay(word, RATE_HZ, 2, run.places[0], dither, limiter, block_frames)
+        songs = {p: Sounding(blocks(sounds[p - 1], size), Untouched(own)) for p in run.places}
+        laid_between = {p: Sounding(blocks(b, size)) for p, b in (betweens or {}).items()}
+        for place, words in run_words(run, songs, way, laid_between):
+            made.setdefault(place, []).append(words.copy())
+    return {place: np.concatenate(parts, axis=1) for place, parts in made.items()}
+
+
+def fade(frames: int, *, shared: bool) -> NDArray[np.float64]:
+    """Rising, from the formula: a quarter sine, or a raised cosine."""
+    t = (np.arange(frames) + 0.5) / frames
+    return np.sin(np.pi * t / 2.0) if shared else (1.0 - np.cos(np.pi * t)) / 2.0
+
+
+def three_songs(rms: float = 0.1) -> list[Block]:
+    return [noise(frames, seed=i, rms=rms) for i, frames in enumerate((50_000, 61_234, 44_100))]
+
+
+SEGUE = ({}, {"overlap_s": 0.2, "fade_in_s": 0.2}, {"gap_s": 0.0})
+
+
+@pytest.mark.parametrize("word", WORDS, ids=("16", "24", "32f"))
+@pytest.mark.parametrize("cut_frames", [1, 588])
+def test_the_files_are_the_record_in_pieces(word: Word, cut_frames: int) -> None:
+    """One assembly by the formula: sums of faded songs on one time, rounded once, cut nowhere."""
+    sounds, air = three_songs(), noise(30_000, seed=9, rms=0.05)
+    songs = (
+        {"fade_out_s": 0.3},
+        {"overlap_s": 0.2, "fade_in_s": 0.2},
+        {"gap_s": 0.4, "between": Between(file="a", lead_s=0.1, fade_in_s=0.1, fade_out_s=0.05)},
+    )
+    record = laid(*songs, sounds=sounds, cut_frames=cut_frames, between_frames={3: air.shape[1]})
+    made = files(record, sounds, word, betweens={3: air})
+    total = np.zeros((2, record.frames))
+    first, second, third = sounds[0].copy(), sounds[1].copy(), sounds[2]
+    first[:, -13_230:] *= fade(13_230, shared=True)[::-1]
+    second[:, :8_820] *= fade(8_820, shared=True)
+    air = air.copy()
+    air[:, :4_410] *= fade(4_410, shared=True)
+    air[:, -2_205:] *= fade(2_205, shared=True)[::-1]
+    for start, sound in (
+        (0, first),
+        (50_000 - 8_820, second),
+        (50_000 - 8_820 + 61_234 + 17_640, third),
+        (50_000 - 8_820 + 61_234 - 4_410, air),
+    ):
+        total[:, start : start + sound.shape[1]] += sound
+    whole = np.concatenate([made[place] for place in (1, 2, 3)], axis=1)
+    assert [made[p].shape[1] for p in (1, 2, 3)] == [placed.cut.frames for placed in record.songs]
+    if word.is_float:
+        np.testing.assert_allclose(whole, total, rtol=0.0, atol=ALGEBRA)
+    else:
+        exact = np.zeros(record.frames, dtype=np.uint8)
+        exact[record.songs[2].song.end :] = 1
+        expected = Quantiser(word.bits, 2, 1).process(total, exact)
+        assert np.count_nonzero(whole != expected) <= 2  # a step's edge met by another sine's last bit
+
+
+@pytest.mark.parametrize("word", WORDS, ids=("16", "24", "32f"))
+@pytest.mark.parametrize("dither", ["flat", "lipshitz_5"])
+def test_blocks_never_change_a_word(word: Word, dither: str) -> None:
+    sounds = three_songs(rms=0.3)  # hot enough for the limiter to work
+    record = laid(*SEGUE, sounds=sounds, cut_frames=588)
+    made = [
+        files(record, sounds, word, size=size, block_frames=of, limiter=Limiter(), dither=dither)
+        for size, of in ((16_384, 16_384), (1_000, 777), (60_000, 100_000))
+    ]
+    for other in made[1:]:
+        for place, words in made[0].items():
+            np.testing.assert_array_equal(words, other[place])
+
+
+def test_cuts_only_cut() -> None:
+    """The same music with other cuts: the words of the record are the same."""
+    sounds = three_songs(rms=0.25)
+    apart = [
+        np.concatenate(
+            list(
+                files(laid(*SEGUE, sounds=sounds, cut_frames=c), sounds, Word(24), limiter=Limiter()).values()
+            ),
+            axis=1,
+        )
+        for c in (1, 588)
+    ]
+    np.testing.assert_array_equal(apart[0], apart[1][:, : apart[0].shape[1]])
+    assert not apart[1][:, apart[0].shape[1] :].any()
+
+
+def test_a_tone_runs_on_over_a_cut() -> None:
+    """One tone in two songs that join without a gap: no step at the cut is larger than within the tone."""
+    whole = sine(997.0, RATE_HZ, 4.0)
+    at = 2 * RATE_HZ + 123
+    sounds = [whole[:, :at], whole[:, at:]]
+    record = laid({}, {"gap_s": 0.0}, sounds=sounds, cut_frames=588)
+    made = files(record, sounds, Word(24), limiter=Limiter())
+    cut = made[1].shape[1]
+    assert cut == at - at % 588 < at
+    joined = np.concatenate([made[1], made[2]], axis=1)
+    steps = np.abs(np.diff(joined[:, : whole.shape[1]], axis=1))
+    assert steps[:, cut - 3 : cut + 3].max() <= steps[:, : cut - 1000].max()
+    assert steps[:, at - 3 : at + 3].max() <= steps[:, : cut - 1000].max()
+    np.testing.assert_array_equal(joined[:, : whole.shape[1]], Quantiser(24, 2, 1).process(whole))
+
+
+def plan(limiter: Limiter | None = None, gain_db: float = 0.0, dither: str = "flat") -> Song:
+    """Half of it left alone, half turned up."""
+    sections = (
+        Section(name="verse", start_s=0.0, pass_="A"),
+        Section(name="refrain", start_s=0.7, pass_="B"),
+    )
+    return Song(
+        title="Low Water",
+        mix="mixes/low-water.wav",
+        section=sections,
+        pass_={"A": Pass(), "B": Pass(chain=(Gain(gain_db=2.0),))},
+        finish=Finish(limiter=limiter, gain_db=gain_db, dither=dither),  # type: ignore[arg-type]
+    )
+
+
+@pytest.mark.parametrize("word", WORDS, ids=("16", "24", "32f"))
+@pytest.mark.parametrize("dither", ["flat", "wannamaker_9", "none"])
+@pytest.mark.parametrize("out_rate_hz", [RATE_HZ, 48_000])
+def test_a_run_of_one_is_the_print(word: Word, dither: str, out_rate_hz: int) -> None:
+    mix = whole_words(60_000, 16, seed=3, peak=0.9) / 2.0**15
+    of = source(plan(Limiter(), dither=dither), mix, RATE_HZ, 16)
+    printed = make_print(of, word, out_rate_hz=out_rate_hz).words
+    entries = (ReleaseSong(plan="songs/low-water.toml"), ReleaseSong(plan="b"))
+    record = lay_out(Release(title="x", song=entries), [printed.shape[1], 9], out_rate_hz)
+    way = Way(word, out_rate_hz)
+    with Rendering(of, way) as rendering:
+        run_way = RunWay(word, out_rate_hz, 2, of.seed, dither, Limiter(ceiling_dbtp=-20.0))
+        parts = [w for _, w in run_words(record.runs[0], {1: sounding(rendering, of, way)}, run_way)]
+    words = np.concatenate(parts, axis=1)
+    assert words[:, : printed.shape[1]].tobytes() == printed.tobytes()
+    assert words.shape[1] == printed.shape[1] + 2 * out_rate_hz
+    assert not words[:, printed.shape[1] :].any()
+
+
+def test_a_trimmed_song_has_its_prints_words() -> None:
+    mix = whole_words(60_000, 16, seed=3, peak=0.3) / 2.0**15
+    of = source(plan(), mix, RATE_HZ, 16)
+    printed = make_print(of, Word(16)).words
+    record = laid({"from_s": 0.2, "until_s": 1.1, "fade_out_s": 0.1}, sounds=[mix])
+    with Rendering(of, Way(Word(16), RATE_HZ)) as rendering:
+        way = RunWay(Word(16), RATE_HZ, 2, of.seed, "flat")
+        song = sounding(rendering, of, Way(Word(16), RATE_HZ))
+        words = np.concatenate([w for _, w in run_words(record.runs[0], {1: song}, way)], axis=1)
+    assert words.shape[1] == round(0.9 * RATE_HZ)
+    np.testing.assert_array_equal(words[:, :-4_410], printed[:, 8_820 : 48_510 - 4_410])
+    assert np.abs(words[:, -1]).max() <= 2
+
+
+def test_own_words_pass_untouched_where_one_song_sounds() -> None:
+    sounds = [whole_words(50_000, 16, seed=i, peak=0.3) / 2.0**15 for i in (1, 2)]
+    record = laid({}, {"overlap_s": 0.1}, sounds=sounds)
+    made = files(record, sounds, Word(16), limiter=Limiter(), own=(Span(0, 40_000),))
+    np.testing.assert_array_equal(made[1][:, :40_000], sounds[0][:, :40_000] * 2.0**15)
+    np.testing.assert_array_equal(made[2][:, 4_410:40_000], sounds[1][:, 4_410:40_000] * 2.0**15)
+    # Where both sound, or the plan did something, there is noise of the dither.
+    both = sounds[0][:, -4_410:] + sounds[1][:, :4_410]
+    assert np.any(made[2][:, :4_410] != both * 2.0**15)
+    assert np.any(made[1][:, 40_000:45_000] != sounds[0][:, 40_000:45_000] * 2.0**15)
+
+
+@pytest.mark.parametrize("word", WORDS, ids=("16", "24", "32f"))
+def test_silence_is_zeros_even_while_the_limiter_recovers(word: Word) -> None:
+    sounds = [noise(50_000, seed=1, rms=0.5), noise(50_000, seed=2, rms=0.1)]
+    air = noise(4_410, seed=3, rms=0.5)
+    record = laid({}, {"gap_s": 1.0, "between": Between(file="a")}, sounds=sounds, between_frames={2: 4_410})
+    made = files(record, sounds, word, betweens={2: air}, limiter=Limiter())
+    assert made[1][:, 50_000:54_410].any()
+    assert not made[1][:, 54_410:].any()
+    assert record.songs[0].tail_frames == RATE_HZ - 4_410
+
+
+def test_the_ceiling_holds_where_two_hot_songs_overlap() -> None:
+    """Read by tests/meter16.py, which shares no code with the limiter."""
+    limiter = Limiter(ceiling_dbtp=-1.0)
+    pieces = [
+        np.concatenate([f.sound for f in _limited(noise(3 * RATE_HZ, seed=i, rms=0.5), limiter)], axis=1)
+        for i in (1, 2)
+    ]
+    record = laid({}, {"overlap_s": 1.5}, sounds=pieces)
+    made = files(record, pieces, Word(32, is_float=True), limiter=limiter)
+    whole = np.concatenate([made[1], made[2]], axis=1)
+    both = record.songs[1].song.start, record.songs[0].song.end
+    plain = pieces[0][:, -66_150:] + pieces[1][:, :66_150]
+    assert true_peak_dbtp(plain) > 2.0
+    assert -1.1 < true_peak_dbtp(whole[:, both[0] - 500 : both[1] + 500]) <= -1.0 + CEILING_DB
+    assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
+
+
+def _limited(sound: Block, limiter: Limiter) -> Iterator[Finished]:
+    of = source(plan(limiter), sound, RATE_HZ, None)
+    with Rendering(of, Way(Word(24), RATE_HZ)) as rendering:
+        yield from rendering.blocks()
+
+
+def test_the_limiter_rests_where_nothing_overlaps() -> None:
+    """Law 5: songs that only touch have their own sound, bit for bit."""
+    sounds = three_songs(rms=0.05)
+    record = laid({}, {"gap_s": 0.0}, {"gap_s": 0.0}, sounds=sounds)
+    heard: list[NDArray[np.float64]] = []
+    way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
+    songs = {p: Sounding(blocks(sounds[p - 1], 5_000)) for p in (1, 2, 3)}
+    made = np.concatenate([w for _, w in run_words(record.runs[0], songs, way)], axis=1)
+    assert made.tobytes() == np.concatenate(sounds, axis=1).tobytes()
+    assert np.concatenate(heard).shape == (record.frames,)
+    assert np.concatenate(heard).min() == 1.0
+
+
+def test_the_limiter_of_a_run_is_that_with_the_lowest_ceiling() -> None:
+    low = Limiter(ceiling_dbtp=-2.0, release_ms=80.0)
+    assert run_limiter([None, Limiter(), low]) == low
+    assert run_limiter([None, None]) is None
+
+
+def test_a_crossfade_of_two_songs_keeps_their_power() -> None:
+    sounds = [noise(6 * RATE_HZ, seed=i, rms=0.1) for i in (1, 2)]
+    record = laid({"fade_out_s": 4.0}, {"overlap_s": 4.0, "fade_in_s": 4.0}, sounds=sounds)
+    made = files(record, sounds, Word(32, is_float=True))
+    both = np.concatenate([made[1], made[2]], axis=1)[:, 2 * RATE_HZ : 6 * RATE_HZ]
+    level_db = 10.0 * np.log10((both**2).reshape(2, 8, -1).mean(axis=(0, 2)) / 0.01)
+    assert np.abs(level_db).max() < 0.2  # four sigma of half a second of noise in two channels
+
+
+def test_a_fade_to_silence_is_a_raised_cosine() -> None:
+    sounds = [np.ones((2, RATE_HZ))]
+    record = laid({"fade_in_s": 0.25, "fade_out_s": 0.5}, sounds=sounds)
+    made = files(record, sounds, Word(32, is_float=True))[1]
+    expected = np.ones(RATE_HZ)
+    expected[:11_025] = fade(11_025, shared=False)
+    expected[-22_050:] = fade(22_050, shared=False)[::-1]
+    np.testing.assert_allclose(made, np.tile(expected, (2, 1)), rtol=0.0, atol=ALGEBRA)
+
+
+def test_the_quarter_sine_is_one() -> None:
+    t = np.linspace(0.0, 1.0, 10_001)
+    np.testing.assert_allclose(quarter_sine(t), np.sin(np.pi * t / 2.0), rtol=0.0, atol=ALGEBRA)
+    np.testing.assert_allclose(quarter_sine(t) ** 2 + quarter_sine(1.0 - t) ** 2, 1.0, rtol=0.0, atol=ALGEBRA)
+
+
+def test_mono_songs_become_two_channels_alike() -> None:
+    sounds = [noise(50_000, channels=1)]
+    made = files(laid({}, sounds=sounds), sounds, Word(32, is_float=True))[1]
+    np.testing.assert_array_equal(made, np.repeat(sounds[0], 2, axis=0))
+
+
+def test_a_version_alone_has_no_neighbour_in_it() -> None:
+    sounds = three_songs()
+    record = laid({"fade_out_s": 0.2}, *SEGUE[1:], sounds=sounds)
+    run = alone(record.songs[0])
+    way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter())
+    made = np.concatenate([w for _, w in run_words(run, {1: Sounding(blocks(sounds[0], 999))}, way)], axis=1)
+    expected = sounds[0].copy()
+    expected[:, -8_820:] *= fade(8_820, shared=True)[::-1]
+    np.testing.assert_allclose(made, expected, rtol=0.0, atol=ALGEBRA)
+
+
+def test_a_sound_shorter_than_laid_out_is_a_mistake_of_the_program() -> None:
+    sounds = three_songs()
+    record = laid({}, sounds=sounds[:1])
+    with pytest.raises(ValueError, match="ended after 40000 frames"):
+        files(record, [sounds[0][:, :40_000]], Word(16))
+
+
+def test_sound_between_is_read_at_its_level_and_the_records_rate(tmp_path: Path) -> None:
+    air = tmp_path / "harbour.wav"
+    soundfile.write(air, sine(440.0, 48_000, 1.0, channels=1).T, 48_000, subtype="PCM_24")
+    frames = between_frames(probe(air), RATE_HZ)
+    with ExitStack() as stack:
+        opened = open_between(air, Between(file="x", gain_db=-6.0), RATE_HZ, 2, Word(24), stack)
+        sound = np.concatenate([finished.sound for finished in opened.blocks], axis=1)
+    assert sound.shape == (1, frames) == (1, RATE_HZ)
+    np.testing.assert_allclose(np.abs(sound[0, 9_000:-9_000]).max(), 0.5 * 10 ** (-6 / 20), rtol=1e-4)
+
+
+def test_stereo_sound_between_mono_songs_is_refused(tmp_path: Path) -> None:
+    air = tmp_path / "harbour.wav"
+    soundfile.write(air, sine(440.0, RATE_HZ, 0.1).T, RATE_HZ)
+    with ExitStack() as stack, pytest.raises(PlanError, match="has 2; allowed: 1"):
+        open_between(air, Between(file="x"), RATE_HZ, 1, Word(24), stack)
+
+
+def test_own_words_of_sound_between_pass(tmp_path: Path) -> None:
+    air = tmp_path / "harbour.wav"
+    soundfile.write(air, sine(440.0, RATE_HZ, 1.0).T, RATE_HZ, subtype="PCM_16")
+    with ExitStack() as stack:
+        way = (RATE_HZ, 2, Word(16), stack)
+        assert open_between(air, Between(file="x"), *way).untouched == Untouched((Span(0, RATE_HZ),))
+        assert open_between(air, Between(file="x", gain_db=1.0), *way).untouched == Untouched()
