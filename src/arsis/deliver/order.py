@@ -9,11 +9,12 @@ from arsis.dsp.resample import resampled_frames
 from arsis.plan.model import Finish, Release, ReleaseSong, Song
 from arsis.plan.profile import Profile
 
+from . import coding
 from .record import Record, lay_out
 
 DELIVERIES = "deliveries"  # inside a release
 # The end of a file's name by the profile's container.
-ENDS = {"wav": ".wav", "flac": ".flac", "mp3": ".mp3", "aac": ".m4a", "opus": ".opus", "vorbis": ".ogg"}
+ENDS = {"wav": ".wav", "flac": ".flac"} | {str(codec): end for codec, end in coding.ENDS.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

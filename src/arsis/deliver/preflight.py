@@ -6,7 +6,6 @@ from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 from arsis.dsp.resample import resampled_frames
-from arsis.io.names import folded
 from arsis.plan.codec import parse_release
 from arsis.plan.identifiers import plain_isrc
 from arsis.plan.model import Release
@@ -16,6 +15,7 @@ from arsis.plan.text import read_text, toml_table
 
 from . import record_rules as rules
 from .file_names import song_file
+from .file_rules import check_coders, check_names
 from .gathering import Gathering, ReadDocument
 from .known_profiles import KnownProfile, known_profile
 from .order import (
@@ -113,7 +113,8 @@ def _ordered(
         artwork=artwork,
         bytes=0,
     )
-    _check_names(order, document, faults)
+    check_names(order, document, faults)
+    check_coders(order, faults)
     if len(placed) == len(release.song):  # else what is missing is the fault
         order = _check_record(order, placed, document, faults)
     look_for_room(target, max(0, order.bytes - bytes_there), faults)
@@ -201,23 +202,3 @@ def _versions(one: FoundSong, profile: Profile, artist: str, rate_hz: int) -> tu
 
 def _plain(isrc: str | None) -> str | None:
     return None if isrc is None else plain_isrc(isrc)
-
-
-def _check_names(order: Order, document: ReadDocument, faults: Gathering) -> None:
-    """Every file has a name of its own, on systems that take capitals for small letters too."""
-    profile = order.profile
-    owners: dict[str, str] = {}
-    for song in order.songs:
-        path = ("song", song.place - 1)
-        if "{isrc}" in profile.file_name and song.isrc is None:
-            found = f"no isrc ({song.place:02d} {song.title})"
-            faults.at(document, path, found, f"one, since {profile.name} names files by it")
-        files = [(song.file_name, f"{song.place:02d} {song.title}")]
-        files += [(one.file_name, f"{song.place:02d} {song.title} ({one.name})") for one in song.versions]
-        for name, owner in files:
-            other = owners.setdefault(folded(name), owner)
-            if other != owner:
-                found = f'"{name}" for both {other} and {owner}'
-                faults.at(
-                    document, path, found, "a file's name of its own for each: mind file_name and titles"
-                )
