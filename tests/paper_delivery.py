@@ -5,8 +5,11 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 
+from arsis.deliver.codec_check import CodecChecked, Over
+from arsis.deliver.codec_ear import BandChanges
+from arsis.deliver.loudness_advice import Advice
 from arsis.deliver.manifest import Manifest, MixUsed, SoundFacts, SoundFile
-from arsis.deliver.paperwork.extra import CodecChecked, Extra, KeptAs, MixHeard, SongExtra
+from arsis.deliver.paperwork.extra import Extra, KeptAs, MixHeard, SongExtra
 from arsis.plan.codec import parse_profile, parse_release, parse_song
 from arsis.plan.model import Release, Song
 from arsis.plan.profile import Profile
@@ -235,6 +238,7 @@ def paper_delivery() -> PaperDelivery:
     version = replace(
         song_file(1, "Low Water", 0, lengths[0] - gaps[0], 0, -12.9),
         path="01 Low Water (instrumental).wav",
+        sha256=digest("instrumental"),
         role="version",
         version="instrumental",
         isrc="AA6Q72000051",
@@ -299,26 +303,47 @@ def paper_extra() -> Extra:
                 mix=mix,
                 took=took,
                 whole=Took(0.05, 2.04, 0.02, 131.9),
+                codecs=(codec_checked(0.31, overs=4), replace(codec_checked(-0.2), codec="mp3", kbps=320.0)),
             ),
             2: SongExtra(
                 mix=replace(mix, used_bits=16, true_peak_dbtp=0.4, sample_peak_dbfs=0.0),
                 revision=KeptAs(number=1, changed=True),
+                codecs=(codec_checked(-0.9),),
             ),
         },
-        codecs=(
-            CodecChecked(
-                place=1,
-                coder="AAC 256 kbit/s",
-                true_peak_dbtp=0.31,
-                most_dbtp=0.0,
-                overs=4,
-                loudness_change_lu=-0.02,
-                where="refrain 2",
-            ),
-            CodecChecked(place=2, coder="AAC 256 kbit/s", true_peak_dbtp=-0.9, most_dbtp=0.0, overs=0),
-        ),
         loudness=(
-            "The record measures -12.2 LUFS; players that turn to -14.0 LUFS take 1.8 dB off (AES TD1008).",
+            Advice(
+                "the whole record: −12.2 LUFS, 1.8 LU above −14.0 LUFS",
+                "AES TD1008 (2021), table 1",
+                None,
+                -1.8,
+            ),
         ),
+        untried=("opus at 128 kbit/s was not tried: the coder is not installed",),
         warnings=("the limiter takes up to 2.0 dB in Low Water, 0.5 dB past its most_db of 1.5",),
+    )
+
+
+def codec_checked(true_peak_dbtp: float, overs: int = 0) -> CodecChecked:
+    """What a coder made of a song."""
+    return CodecChecked(
+        codec="aac",
+        kbps=256.0,
+        coded_kbps=251.2,
+        rate_hz=RATE_HZ,
+        most_dbtp=0.0,
+        holds=not overs,
+        source_true_peak_dbtp=-0.304,
+        true_peak_dbtp=true_peak_dbtp,
+        true_peak_at_s=131.9,
+        overs_full_scale=overs,
+        overs=overs,
+        worst=(Over(131.9, 131.92, true_peak_dbtp, "refrain 2"),) * min(overs, 1),
+        source_integrated_lufs=-11.04,
+        integrated_lufs=-11.06,
+        loudness_change_lu=-0.02,
+        bands_change_db=BandChanges(0.0, 0.0, -0.01, -0.03, -0.42),
+        cut_above_hz=18_500.0,
+        sections=(),
+        libraries={"av": "14.0.0"},
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from arsis.deliver.codec_check import CodecChecked
+from arsis.deliver.loudness_advice import Advice
 from arsis.render.took import Took
 
 
@@ -34,38 +36,23 @@ class MixHeard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SongExtra:
-    """Of one song. took: one a section, in their order; whole: over the whole print."""
+    """Of one song. took: one a section, in their order; whole: over the whole print. codecs: of its file."""
 
     revision: KeptAs | None = None
     mix: MixHeard | None = None
     took: tuple[Took, ...] = ()
     whole: Took | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CodecChecked:
-    """A song taken through a lossy coder and back.
-
-    most_dbtp: what its decoded peaks may have; overs: how often they were past full scale.
-    where: of the highest peak, in words, such as the section.
-    """
-
-    place: int
-    coder: str
-    true_peak_dbtp: float | None
-    most_dbtp: float
-    overs: int | None = None
-    loudness_change_lu: float | None = None
-    where: str = ""
+    codecs: tuple[CodecChecked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
-    """songs: by their place. loudness, sides: advice, a sentence each. warnings: of the whole delivery."""
+    """songs: by their place. untried: codec checks that could not be made, and why. loudness: what players
+    do with these levels. sides: advice for a record that is cut. warnings: of the whole delivery."""
 
     songs: Mapping[int, SongExtra] = field(default_factory=dict)
-    codecs: tuple[CodecChecked, ...] = ()
-    loudness: tuple[str, ...] = ()
+    untried: tuple[str, ...] = ()
+    loudness: tuple[Advice, ...] = ()
     sides: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 

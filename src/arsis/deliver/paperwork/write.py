@@ -13,8 +13,10 @@ from arsis.io.whole import refused, write_bytes_whole
 from arsis.plan.model import Release, Song
 from arsis.plan.profile import Profile
 
+from .cue import cue_sheets
 from .extra import Extra
 from .track_sheet import track_sheet_text
+from .track_table import track_sheet_csv
 from .tracks import sides_of
 
 FOLDER = "paperwork"  # inside a delivery
@@ -52,5 +54,9 @@ def sheets_of(
 ) -> dict[str, bytes]:
     """The bytes of every sheet by its name; the same for the same data."""
     sides = sides_of(manifest, release)
-    texts = {"track-sheet.txt": track_sheet_text(manifest, release, sides)}
+    texts = {
+        "track-sheet.txt": track_sheet_text(manifest, release, sides),
+        "track-sheet.csv": track_sheet_csv(manifest, release, sides),
+        **cue_sheets(manifest, sides),
+    }
     return {name: text.encode() for name, text in texts.items()}
