@@ -29,7 +29,7 @@ from .codec_ear import (
     cut_above_hz,
     stretches,
 )
-from .coding import ENDS, check_coding, libraries_used
+from .coding import ENDS, check_coding, libraries_used, unavailable
 from .lossy import LossyWriter, decode, write_lossy
 
 MOST_NAMED = 8  # so many of the highest stretches are told one by one
@@ -90,12 +90,24 @@ class CodecChecked:
 
 
 def checks_for(profile: Profile, path: Path, sections: Sequence[NamedSpan] = ()) -> tuple[CodecChecked, ...]:
-    """The profile's codec checks of one delivered file. Raises ArsisError where a coder is not there."""
-    if not profile.codec:
+    """The profile's codec checks of one delivered file, but for those of coders that are not installed:
+    what `untried` says of them has to be shown beside."""
+    checks = [check for check in profile.codec if unavailable(check.codec) is None]
+    if not checks:
         return ()
     with open_sound(path) as sound:
         info = sound.info
-        return check_codecs(blocks_of(sound), info.rate_hz, info.channels, profile.codec, sections)
+        return check_codecs(blocks_of(sound), info.rate_hz, info.channels, checks, sections)
+
+
+def untried(checks: Sequence[CodecCheck]) -> tuple[str, ...]:
+    """What has to be said of the checks that cannot be made here: nothing where all can."""
+    reasons = [(check, unavailable(check.codec)) for check in checks]
+    return tuple(
+        f"{check.codec} at {check.kbps:g} kbit/s was not tried: {reason}"
+        for check, reason in reasons
+        if reason is not None
+    )
 
 
 def check_codec(

@@ -18,6 +18,12 @@ if TYPE_CHECKING:
 _FORMAT_BITEXACT = 0x0400
 _CODEC_BITEXACT = 1 << 23
 
+# Noise substitution and intensity stereo (ISO/IEC 14496-3:2019, 4.6.13, 4.6.8.2) put parameters in the
+# waveform's place, which is meant for low bit rates. This coder uses them at 256 kbit/s as well: measured
+# there on three songs limited to -1 dBTP, single blocks then come out 1 to 6 dB too high, and without both
+# the error is the lowest (docs/codecs.md).
+_CODER = {"aac_pns": "0", "aac_is": "0"}
+
 
 class AacSink:
     """The coder at work on a whole file.
@@ -43,6 +49,7 @@ class AacSink:
         coder.layout, coder.format = self._layout, "fltp"
         coder.bit_rate = round(kbps * 1000.0)
         coder.flags |= _CODEC_BITEXACT
+        coder.options = _CODER
         coder.thread_count = 1
         coder.open()
         self._frame = coder.frame_size
