@@ -12,6 +12,8 @@ import click
 from arsis.version import VERSION
 
 from .answer import Commands, answer, progress
+from .codecs import codecs
+from .deliver import deliver
 from .verify import verify
 
 PATH = click.Path(path_type=Path)
@@ -234,4 +236,6 @@ def diff(song: Path, first: int, second: int | None, as_json: bool) -> None:
     answer(diff_revisions(song, first, second), as_json, diff_text)
 
 
+main.add_command(codecs)
+main.add_command(deliver)
 main.add_command(verify)

@@ -47,7 +47,8 @@ class SoundFile:
 
     place: of its song in the release, from 1; None for an assembly. songs: the places an assembly holds.
     start_frame: where it begins in the record; gap_frames: the silence at its end that belongs to the gap.
-    ceiling_dbtp: what its peaks may have; None where nothing holds them. tags: as written, by our own names.
+    ceiling_dbtp: what its peaks may have; None where nothing holds them. took_max_db: the most its song's own
+    limiter took; None without one. tags: as written, by our own names.
     """
 
     path: str
@@ -64,6 +65,7 @@ class SoundFile:
     start_frame: int = 0
     gap_frames: int = 0
     ceiling_dbtp: float | None = None
+    took_max_db: float | None = None
     tags: dict[str, str] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
 
@@ -95,6 +97,7 @@ class Manifest:
     `release.toml` and `profile.toml` lie beside the manifest and are documents too.
     libraries: versions of the libraries whose work is in the files.
     trim_db: level given to the whole release so that it fits, where the profile has no limiter.
+    inputs: digests and versions of all that it was made from, by name, as the command compares them.
     """
 
     schema: int = MANIFEST_SCHEMA
@@ -113,3 +116,4 @@ class Manifest:
     sounds: tuple[SoundFile, ...] = ()
     documents: tuple[Document, ...] = ()
     libraries: dict[str, str] = field(default_factory=dict)
+    inputs: dict[str, str] = field(default_factory=dict)

@@ -1,0 +1,28 @@
+"""What each job of a delivery makes: a function of the job and of the files it names, and of nothing else."""
+
+from __future__ import annotations
+
+from functools import singledispatch
+
+from .finish_file import finish_file
+from .jobs import FinishJob, Job, Made, RunJob
+from .make_words import run_words_files
+
+
+@singledispatch
+def make(job: Job) -> Made:
+    """Does the job: its files are in the staging folder when this is done, each whole.
+
+    Raises ArsisError where a file is at fault or the disk refuses.
+    """
+    raise TypeError(f"no such job: {type(job).__name__}")
+
+
+@make.register
+def _run(job: RunJob) -> Made:
+    return run_words_files(job)
+
+
+@make.register
+def _finish(job: FinishJob) -> Made:
+    return finish_file(job)
