@@ -34,7 +34,9 @@ def verify(delivery: Path, release: Path | None, no_rebuild: bool, jobs: int | N
     from arsis.workflow.verify import verify_delivery
 
     with progress("verifying") as bar:
-        verified = verify_delivery(delivery, release=release, rebuild=not no_rebuild, jobs=jobs, progress=bar)
+        verified = verify_delivery(
+            delivery, release=release, with_rebuild=not no_rebuild, jobs=jobs, progress=bar
+        )
     answer(verified, as_json, verified_text)
     if not verified.holds:
         sys.exit(DOES_NOT_HOLD)

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from arsis.deliver.verify.checks import run_checks
+from arsis.deliver.verify.checks import ordered, run_checks
+from arsis.deliver.verify.delivery import Delivery
 from arsis.deliver.verify.finding import Finding
 from arsis.deliver.verify.reading import open_delivery
+from arsis.deliver.verify.rebuild import NotRebuilt, Rebuilt, rebuild
+from arsis.errors import ArsisError
 from arsis.render.progress import Progress, unseen
 
-
-@dataclass(frozen=True, slots=True)
-class NotRebuilt:
-    """A file that could not be made again, and why: no fault of the delivery."""
-
-    file: str
-    why: str
+from .deliver import default_jobs
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +41,7 @@ def verify_delivery(
     folder: Path,
     *,
     release: Path | None = None,
-    rebuild: bool = True,
+    with_rebuild: bool = True,
     jobs: int | None = None,
     progress: Progress = unseen,
 ) -> Verified:
@@ -55,8 +51,10 @@ def verify_delivery(
     make every file again. jobs: processes, one for each core when None.
     Raises ArsisError where the folder is no delivery.
     """
-    delivery = open_delivery(folder, jobs or os.cpu_count() or 1, progress)
-    findings = run_checks(delivery)
+    jobs = jobs or default_jobs()
+    delivery = open_delivery(folder, jobs, progress)
+    made = _rebuilt(delivery, release, jobs, progress) if with_rebuild else Rebuilt()
+    findings = ordered([*run_checks(delivery), *made.findings])
     manifest = delivery.manifest
     return Verified(
         delivery=str(folder),
@@ -67,7 +65,24 @@ def verify_delivery(
         holds=not findings,
         files=len(delivery.listed),
         sounds=len(manifest.sounds),
-        rebuilt=(),
-        not_rebuilt=(),
+        rebuilt=tuple(made.same),
+        not_rebuilt=tuple(made.not_rebuilt),
         findings=tuple(findings),
     )
+
+
+def _rebuilt(delivery: Delivery, release: Path | None, jobs: int, progress: Progress) -> Rebuilt:
+    """What came of making it again. A release folder that was named has to be enough for it."""
+    home = release or delivery.folder / delivery.manifest.release_path
+    if not home.is_dir():
+        if release is not None:
+            raise ArsisError(f"{release}: there is no such folder to make the delivery again from")
+        why = f"there is no release folder at {delivery.manifest.release_path}; name it with --release"
+        return Rebuilt(not_rebuilt=[NotRebuilt(sound.path, why) for sound in delivery.manifest.sounds])
+    made = rebuild(delivery, home, jobs, progress)
+    if release is not None:
+        made.findings += [
+            Finding(file=one.file, check="rebuild", what=f"cannot be made again: {one.why}")
+            for one in made.not_rebuilt
+        ]
+    return made

@@ -32,7 +32,7 @@ def check_meters(delivery: Delivery) -> Iterator[Finding]:
     """Each file's meters against the manifest, and its true peak against its ceiling."""
     for sound in delivery.manifest.sounds:
         heard = delivery.heard(sound)
-        if heard is not None and not heard.info.is_lossy:
+        if heard is not None:
             yield from _readings(sound, heard.facts)
             yield from _ceiling(sound, heard.facts)
 

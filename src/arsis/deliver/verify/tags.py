@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from arsis.deliver.gains import peak_text, r128_q78, replaygain_text
 from arsis.deliver.manifest import SoundFile
@@ -49,7 +50,13 @@ def _fault(sound: SoundFile, what: str, expected: str | None = None, found: str 
 
 
 def _is_sound_intact(sound: SoundFile, on_disk: OnDisk) -> bool:
-    return on_disk.heard is not None and on_disk.heard.facts.sound_sha256 == sound.facts.sound_sha256
+    """By its words; of a lossy file, whose words are not known, by every meter."""
+    if on_disk.heard is None:
+        return False
+    found = on_disk.heard.facts
+    if on_disk.heard.info.is_lossy:
+        return replace(found, sound_sha256=sound.facts.sound_sha256) == sound.facts
+    return found.sound_sha256 == sound.facts.sound_sha256
 
 
 def _against_manifest(sound: SoundFile, on_disk: OnDisk) -> Iterator[Finding]:
@@ -112,7 +119,7 @@ def _among_themselves(sound: SoundFile, tags: dict[str, str]) -> Iterator[Findin
 def _levels(delivery: Delivery, sound: SoundFile, tags: dict[str, str]) -> Iterator[Finding]:
     """Loudness in bext, ReplayGain and R128 gains against what the file measures."""
     heard = delivery.heard(sound)
-    facts = sound.facts if heard is None or heard.info.is_lossy else heard.facts
+    facts = sound.facts if heard is None else heard.facts
     for name in BEXT_LEVELS:
         text, measured = tags.get(f"bext.{name}"), getattr(facts, name)
         said = None if text is None else float(text)
