@@ -44,7 +44,7 @@ def test_every_field_lies_where_the_standard_has_it() -> None:
     assert body[348:412] == bytes(64)
     assert struct.unpack_from("<5h", body, 412) == (-934, 650, -100, -612, -777)
     assert body[422:602] == bytes(180)
-    assert body[602:] == b"A=PCM,F=48000,W=24,M=stereo,T=arsis 0.1.0\r\n"
+    assert body[602:] == b"A=PCM,F=48000,W=24,M=stereo,T=arsis 0.1.0\r\n\0"
 
 
 def test_coding_history_has_the_form_of_r_98() -> None:

@@ -130,6 +130,58 @@ def test_chunks_follow_the_sound(tmp_path: Path, container: str) -> None:
     assert np.array_equal(soundfile.read(path)[0], block[0] / 2.0**23)
 
 
+@pytest.mark.parametrize("container", ["wav", "aiff"])
+@pytest.mark.parametrize("promise", [None, 101, 7])
+def test_chunks_may_be_known_only_at_the_end(tmp_path: Path, container: str, promise: int | None) -> None:
+    early, late, block = tmp_path / "early", tmp_path / "late", words(101, 24, 1)
+    chunks, asked = ((b"note", b"odd"), (b"more", b"even")), []
+
+    def known() -> tuple[tuple[bytes, bytes], ...]:
+        asked.append(late.exists())
+        return chunks
+
+    write(early, block, "pcm_s24", container, chunks=chunks)
+    checksum = write(late, block, "pcm_s24", container, chunks=known, frames=promise)
+    assert late.read_bytes() == early.read_bytes()
+    assert checksum == hashlib.sha256(late.read_bytes()).hexdigest()
+    assert asked == [False]
+
+
+@pytest.mark.parametrize("most_bytes", [0xFFFFFFFF, 50_000])
+def test_what_is_known_at_the_end_may_stand_ahead_of_the_sound(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most_bytes: int
+) -> None:
+    """EBU Tech 3285 has bext before the sound, and its loudness is measured as the sound goes by."""
+    monkeypatch.setattr(wav_form, "MOST_RIFF_BYTES", most_bytes)
+    path, block = tmp_path / "a.wav", words(10_001, 24)
+    ahead, chunks = ((b"bext", bytes(8)), (b"keep", b"as is!")), ((b"bext", b"the last"), (b"note", b"odd"))
+    checksum = write(path, block, "pcm_s24", "wav", ahead=ahead, chunks=lambda: chunks)
+    content = path.read_bytes()
+    assert checksum == hashlib.sha256(content).hexdigest()
+    names = [name for name, _ in read_chunks(path)]
+    assert names == [b"JUNK" if most_bytes > 100_000 else b"ds64", b"bext", b"keep", b"fmt ", b"note"]
+    assert dict(read_chunks(path))[b"bext"] == b"the last"
+    assert content.index(b"bext") < content.index(b"data") < content.index(b"note")
+    assert content.count(b"bext") == 1
+    assert np.array_equal(soundfile.read(path)[0].T, block / 2.0**23)
+    by_ffmpeg = np.frombuffer(ffmpeg("-i", path, "-f", "f64le", "-"), "<f8").reshape(-1, 2).T
+    assert np.array_equal(by_ffmpeg, block / 2.0**23)
+    write(tmp_path / "b.wav", block, "pcm_s24", "wav", ahead=(chunks[0], ahead[1]), chunks=chunks[1:])
+    assert (tmp_path / "b.wav").read_bytes() == content
+
+
+def test_a_chunk_ahead_of_the_sound_cannot_grow(tmp_path: Path) -> None:
+    for chunks in (((b"bext", b"longer"),), lambda: ((b"bext", b""),)):
+        with pytest.raises(ValueError, match="has changed its length"):
+            write(tmp_path / "a", words(5, 24), "pcm_s24", "wav", ahead=((b"bext", b"long"),), chunks=chunks)
+    for container in ("flac", "aiff"):
+        with pytest.raises(ValueError, match="only a WAV file holds chunks ahead"):
+            write(tmp_path / "a", words(5, 24), "pcm_s24", container, ahead=((b"bext", b"long"),))
+    with pytest.raises(ValueError, match="four bytes"):
+        write(tmp_path / "a", words(5, 24), "pcm_s24", "wav", chunks=lambda: ((b"data", b""),))
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_past_4_gib_a_wav_file_becomes_rf64(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """EBU Tech 3306: ds64 in the place kept for it, the 32-bit sizes at 2^32 - 1. Here at a lower limit."""
     monkeypatch.setattr(wav_form, "MOST_RIFF_BYTES", 100_000)

@@ -5,6 +5,7 @@ The same tags make the same bytes: a fixed order, no padding, nothing of the clo
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Callable
 from pathlib import Path
 
@@ -49,6 +50,8 @@ _READERS: dict[str, Callable[[Path], dict[str, str]]] = {
     "opus": read_opus,
     "vorbis": read_vorbis,
 }
+# What mutagen raises, and what it lets through where a file is damaged.
+_FAULTS = (MutagenError, OSError, EOFError, LookupError, ValueError, struct.error)
 
 
 def write_tags(path: str | Path, container: str, tags: Tags) -> None:
@@ -61,13 +64,20 @@ def write_tags(path: str | Path, container: str, tags: Tags) -> None:
         raise ValueError(f"a file of {container!r} is not tagged after it is written")
     try:
         _WRITERS[container](Path(path), tags)
-    except (MutagenError, OSError) as fault:
-        raise SoundFileError(f"{path}: cannot be tagged: {fault}") from fault
+    except _FAULTS as fault:
+        raise SoundFileError(f"{path}: cannot be tagged: {_reason(fault)}") from fault
 
 
 def read_tags(path: str | Path, container: str) -> dict[str, str]:
     """What a file says of itself, by our own names. Raises SoundFileError where it is no such file."""
     try:
         return _READERS[container](Path(path))
-    except (MutagenError, OSError, ValueError) as fault:
-        raise SoundFileError(f"{path}: its tags cannot be read: {fault}") from fault
+    except _FAULTS as fault:
+        raise SoundFileError(f"{path}: its tags cannot be read: {_reason(fault)}") from fault
+
+
+def _reason(fault: Exception) -> str:
+    cause = fault.args[0] if fault.args and isinstance(fault.args[0], OSError) else fault
+    if isinstance(cause, OSError):
+        return (cause.strerror or str(cause)).lower()
+    return str(fault) if isinstance(fault, MutagenError) else "the file is damaged"

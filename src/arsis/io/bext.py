@@ -63,8 +63,12 @@ class Bext:
     coding_history: str = ""
 
     def to_bytes(self) -> bytes:
-        """The body of the chunk: as long with loudness as without. What a field cannot hold is cut off."""
+        """The body of the chunk: as long with loudness as without. What a field cannot hold is cut off.
+
+        The count is even: libsndfile does not step over the padding of an odd one in RF64.
+        """
         history = ascii_text(self.coding_history, keep="\r\n").encode()
+        history += bytes(len(history) % 2)
         return _FIXED.pack(
             _field(self.description, 256),
             _field(self.originator, 32),
