@@ -100,7 +100,7 @@ def _filed(songs: Sequence[Placed], at: int, words: Words) -> Iterator[tuple[int
     for placed in songs:
         part = placed.cut.clip(at, at + words.shape[1])
         if part.frames:
-            yield placed.place, words[:, part.start - at : part.end - at]
+            yield placed.place, words[:, part.start - at : part.end - at].copy()
 
 
 def _finished(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple[Block, Exact | None]]:
