@@ -97,4 +97,4 @@ def before_it(song: SongShape) -> str:
         how = f"over {number(song.overlap_s)} s"
     else:
         how = f"gap {number(song.gap_s)} s" if song.gap_s > 0.0 else "runs on"
-    return how + (f", {song.between}" if song.between else "")
+    return how + (f", {song.between.rsplit('/', 1)[-1]}" if song.between else "")
