@@ -17,8 +17,9 @@ ENDS: dict[Codec, str] = {"mp3": ".mp3", "aac": ".m4a", "opus": ".opus", "vorbis
 RATES_HZ = (32_000, 44_100, 48_000)
 OPUS_RATE_HZ = 48_000  # RFC 7845 (2016), section 5.1: the clock of the stream, whatever came in
 
-# ISO/IEC 11172-3:1993, 2.4.2.3, layer III.
-MP3_KBPS = (40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
+# ISO/IEC 11172-3:1993, 2.4.2.3, layer III. Under 64 kbit/s a frame is too short for the note in which LAME
+# says how long the sound is, and what is decoded would be late and longer.
+MP3_KBPS = (64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
 OPUS_KBPS_A_CHANNEL = (6.0, 256.0)  # libsndfile's range
 # ISO/IEC 13818-7:2006, 8.2.2.3: at most 6144 bits a channel in a block of 1024 frames.
 AAC_BITS_A_FRAME = 6144 / 1024

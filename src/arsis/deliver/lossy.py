@@ -25,6 +25,8 @@ from arsis.plan.profile import Codec
 
 from .coding import check_coding, coder_rate_hz
 
+PIECE_FRAMES = 4096  # given to a coder at once: whole frames of AAC
+
 
 @dataclass(frozen=True, slots=True)
 class Encoded:
@@ -63,6 +65,7 @@ class LossyWriter:
         self._rate_hz, self._channels = rate_hz, channels
         self._resampler = Resampler(rate_hz, coder_rate_hz(codec, rate_hz), channels)
         self._digest = hashlib.sha256()
+        self._left = np.empty((0, channels), dtype="<f4")
 
     def write(self, block: Block) -> None:
         """Appends finished sound, (channels, frames) of float64, full scale 1.0.
@@ -87,14 +90,20 @@ class LossyWriter:
         if self.frames == 0:
             raise SoundFileError(f"{self._path}: there is no sound to write: zero frames")
         self._code(self._resampler.process(np.zeros((self._channels, 0)), last=True))
+        if self._left.shape[0]:
+            self._sink.append(self._left)
         self.sound_sha256 = self._digest.hexdigest()
         # The number of an Ogg stream: the same for the same sound, another for another.
         self._sink.finish(self.coded_frames, int(self.sound_sha256[:8], 16))
 
     def _code(self, block: Block) -> None:
-        if block.shape[1]:
-            self.coded_frames += block.shape[1]
-            self._sink.append(_interleaved(block))
+        """In pieces of one size whatever comes in: libvorbis looks ahead as far as it was given sound."""
+        sound = np.concatenate([self._left, _interleaved(block)])
+        whole = sound.shape[0] // PIECE_FRAMES * PIECE_FRAMES
+        for start in range(0, whole, PIECE_FRAMES):
+            self._sink.append(sound[start : start + PIECE_FRAMES])
+        self._left = sound[whole:]
+        self.coded_frames += block.shape[1]
 
 
 def _interleaved(block: Block) -> NDArray[np.float32]:

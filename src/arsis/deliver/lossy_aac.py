@@ -53,17 +53,13 @@ class AacSink:
         coder.thread_count = 1
         coder.open()
         self._frame = coder.frame_size
-        self._left = np.empty((0, channels), dtype=np.float32)
         self._at = 0
         self._is_open = True
 
     def append(self, interleaved: NDArray[np.float32]) -> None:
-        """The next frames, (frames, channels); the coder is given whole frames of its own."""
-        sound = np.concatenate([self._left, interleaved])
-        whole = sound.shape[0] // self._frame * self._frame
-        for start in range(0, whole, self._frame):
-            self._code(sound[start : start + self._frame])
-        self._left = sound[whole:]
+        """The next frames, (frames, channels): whole frames of the coder, but for the last call."""
+        for start in range(0, interleaved.shape[0], self._frame):
+            self._code(interleaved[start : start + self._frame])
 
     def _code(self, sound: NDArray[np.float32]) -> None:
         import av
@@ -79,8 +75,6 @@ class AacSink:
 
     def finish(self, frames: int, serial: int) -> None:
         """What follows the last frame."""
-        if self._left.shape[0]:
-            self._code(self._left)
         self._mux(None)
         self._is_open = False
         self._box.close()
