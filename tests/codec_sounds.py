@@ -11,6 +11,7 @@ from arsis.units import db_to_gain
 
 from .meter16 import true_peak_dbtp
 from .releases import RATE_HZ, music
+from .signals import noise
 from .sound_files import ffmpeg
 
 SECONDS = 3.0
@@ -30,8 +31,8 @@ def song(seconds: float = SECONDS) -> Block:
 
 
 def hot(seconds: float = SECONDS, seed: int = 5) -> Block:
-    """The same clipped by 12 dB and more, then turned to a true peak of -1 dBTP."""
-    clipped = np.clip(12.0 * music(seconds, seed), -0.8, 0.8)
+    """Clipped sound, rounded off by a low-pass as a converter does it, with a true peak of -1 dBTP."""
+    clipped = in_band(np.clip(12.0 * noise(round(seconds * RATE_HZ), seed=seed), -0.8, 0.8), 16_000.0)
     return clipped * db_to_gain(-1.0 - true_peak_dbtp(clipped))
 
 

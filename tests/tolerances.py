@@ -86,3 +86,7 @@ FFMPEG_DIGIT = 0.1  # ffmpeg prints one decimal
 CODED_FRAMES = 0.05  # what is decoded against what was coded, by the peak of their correlation
 DECODERS_DB = -100.0  # two decoders of one lossy file in single precision: -115 to -165 measured
 MP3_DECODERS_DB = -130.0  # the same for MP3: -146 measured
+METERS_DB = 0.1  # two true-peak meters of other filters on sound up to half the rate
+UNCUT_LU = 0.2  # check values, section 3: what a coder may change of loudness where it cuts nothing
+SECTION_CHANGE_LU = 0.1  # a change without gates against one with them
+CUT_HZ = 500.0  # where a coder's low-pass is 10 dB down against where it says that it begins

@@ -103,7 +103,7 @@ def search_ceiling(sound: Turnable, check: CodecCheck) -> CeilingFound:
         excess_db = tries[-1].true_peak_dbtp - check.most_dbtp
         return max(1, math.ceil(excess_db / STEP_DB)) if excess_db > 0.0 else 0
 
-    found = _least_steps(excess_steps, round(MOST_DOWN_DB / STEP_DB))
+    found = least_steps(excess_steps, round(MOST_DOWN_DB / STEP_DB))
     start = tries[0]
     value_db = None if found is None else sound.start_db - found * STEP_DB
     end = next((one for one in tries if one.value_db == value_db), None)
@@ -125,16 +125,20 @@ class _Excess(Protocol):
     def __call__(self, steps_down: int, /) -> int: ...
 
 
-def _least_steps(excess: _Excess, most: int) -> int | None:
-    """The fewest steps down that hold, by bisection between one that fails and one that holds."""
-    failed, missing = 0, excess(0)
+def least_steps(excess: _Excess, most: int) -> int | None:
+    """The fewest steps down, up to `most`, that hold, by bisection between one that fails and one that
+    holds; None where none was found.
+
+    excess: about how many steps are missing after so many, 0 where it holds.
+    """
+    missing = excess(0)
     if not missing:
         return 0
-    holds = missing
-    while holds <= most and (missing := excess(holds)):
-        failed, holds = holds, holds + max(missing, holds)
-    if holds > most:
-        return None
+    failed, holds, stride = 0, min(missing, most), 1
+    while missing := excess(holds):
+        if holds == most:
+            return None
+        failed, holds, stride = holds, min(holds + max(missing, stride), most), 2 * stride
     while holds - failed > 1:
         middle = (failed + holds) // 2
         failed, holds = (middle, holds) if excess(middle) else (failed, middle)
