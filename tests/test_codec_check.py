@@ -124,8 +124,8 @@ def test_the_cut_is_where_lame_says_it_cuts(tmp_path: Path) -> None:
 
 
 def test_the_limit_is_what_is_asked_for() -> None:
-    quiet = 0.1 * song(1.0)
-    strict, full = (checked(quiet, ["mp3:320"], limit_dbtp=limit)["mp3:320"] for limit in (-20.0, 0.0))
+    quiet = song(2.0)
+    strict, full = (checked(quiet, ["mp3:320"], limit_dbtp=limit)["mp3:320"] for limit in (-12.0, 0.0))
     assert (strict.holds, full.holds) == (False, True)
     assert (strict.overs > 0, full.overs, strict.overs_full_scale) == (True, 0, 0)
     assert strict.true_peak_dbtp == full.true_peak_dbtp

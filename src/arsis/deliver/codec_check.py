@@ -148,7 +148,7 @@ def check_codecs(
                 stack.enter_context(write_lossy(path, check.codec, check.kbps, rate_hz, channels))
                 for path, check in zip(paths, checks, strict=True)
             ]
-            for block in blocks:
+            for block in map(np.ascontiguousarray, blocks):
                 source.hear(block)
                 for writer in writers:
                     writer.write(block)

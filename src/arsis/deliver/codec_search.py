@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, Protocol
 
+import numpy as np
+
 from arsis.audio import Block
 from arsis.io.read import SoundReader
 from arsis.measure.loudness import LoudnessMeter, integrated_lufs
@@ -151,7 +153,7 @@ def _tried(sound: Turnable, check: CodecCheck, value_db: float) -> Try:
     with _folder() as folder:
         path = folder / f"try{ENDS[check.codec]}"
         with write_lossy(path, check.codec, check.kbps, sound.rate_hz, sound.channels) as writer:
-            for block in take.blocks:
+            for block in map(np.ascontiguousarray, take.blocks):
                 loudness.add(block)
                 writer.write(block)
         with decode(path) as decoded:
