@@ -35,8 +35,9 @@ from arsis.workflow.print import print_song
 from .codec_sounds import BAND_HZ, blocks, ffmpeg_decoded, hot, song
 from .meter16 import true_peak_dbtp
 from .releases import RATE_HZ, SmallRelease, write
+from .signals import sine
 from .test_cli_faults import arsis
-from .tolerances import CUT_HZ, METERS_DB, SECTION_CHANGE_LU, UNCUT_LU
+from .tolerances import CUT_HZ, METERS_DB, PRESET_LU, SECTION_CHANGE_LU, UNCUT_LU
 
 # Usual rates, and low ones of which the check values say that they rise far above their source.
 USUAL = ("aac:256", "mp3:320", "opus:160", "vorbis:192")
@@ -121,6 +122,13 @@ def test_the_cut_is_where_lame_says_it_cuts(tmp_path: Path) -> None:
         assert check.cut_above_hz == pytest.approx(says_hz, abs=CUT_HZ)
         assert check.loudness_change_lu is not None
         assert check.loudness_change_lu < -0.1
+
+
+@pytest.mark.parametrize(("kbps", "factor"), [(128, 0.95), (192, 0.97), (320, 1.0)])
+def test_lame_turns_low_rates_down(kbps: int, factor: float) -> None:
+    """Measured, and as its presets have it: a factor on what goes in, whatever the sound: AES17's tone."""
+    check = checked(sine(997.0, RATE_HZ, 2.0), [f"mp3:{kbps}"])[f"mp3:{kbps}"]
+    assert check.loudness_change_lu == pytest.approx(20.0 * np.log10(factor), abs=PRESET_LU)
 
 
 def test_the_limit_is_what_is_asked_for() -> None:

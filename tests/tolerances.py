@@ -90,3 +90,4 @@ METERS_DB = 0.1  # two true-peak meters of other filters on sound up to half the
 UNCUT_LU = 0.2  # check values, section 3: what a coder may change of loudness where it cuts nothing
 SECTION_CHANGE_LU = 0.1  # a change without gates against one with them
 CUT_HZ = 500.0  # where a coder's low-pass is 10 dB down against where it says that it begins
+PRESET_LU = 0.01  # a tone's level through a coder that puts a factor on it
