@@ -39,7 +39,7 @@ def hear(path: Path) -> Heard:
         while (block := sound.read(BLOCK_FRAMES)).shape[1]:
             ear.hear(to_words(block, info))
     container = _CONTAINERS.get(info.container, info.container)
-    if info.container == "ogg":
+    if info.is_lossy:  # called by its coder, as the profile has it
         container = info.encoding
     return Heard(info, ear.facts(container, is_lossy=info.is_lossy))
 
