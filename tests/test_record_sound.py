@@ -134,8 +134,9 @@ def test_blocks_never_change_a_word(word: Word, dither: str) -> None:
 
 
 def test_cuts_only_cut() -> None:
-    """The same music with other cuts: the words of the record are the same."""
-    sounds = three_songs(rms=0.25)
+    """The same music with other cuts: the words of the record are the same, here with a limiter at work."""
+    sounds = three_songs(rms=0.08)
+    sounds[0][:, 20_000:20_050] *= 12.0  # far from every cut
     apart = [
         np.concatenate(
             list(
@@ -251,6 +252,66 @@ def test_the_ceiling_holds_where_two_hot_songs_overlap() -> None:
     assert true_peak_dbtp(plain) > 2.0
     assert -1.1 < true_peak_dbtp(whole[:, both[0] - 500 : both[1] + 500]) <= -1.0 + CEILING_DB
     assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
+
+
+@pytest.fixture(scope="module")
+def hot() -> Block:
+    """A low tone just under the ceiling: cut at a peak, it rings 0.7 dB over it (Gibbs)."""
+    return sine(100.0, RATE_HZ, 6.0, peak=0.999 * 10.0 ** (-1.0 / 20.0))
+
+
+# Frames at which the tone is at a peak or a trough: its period is 441 frames.
+PEAKS = [100 * 441 + 110, 300 * 441 + 110, 306 * 441 + 331]
+
+
+def cut_up(sound: Block, at: list[int]) -> tuple[Record, list[Block]]:
+    """The sound as songs that run on from one to the next."""
+    pieces = np.split(sound, at, axis=1)
+    return laid({}, *[{"gap_s": 0.0}] * len(at), sounds=pieces), pieces
+
+
+def test_the_ceiling_holds_in_every_file_of_a_cut_up_record(hot: Block) -> None:
+    """A file that begins in full sound rings over the ceiling by itself, were it not for the guard."""
+    record, pieces = cut_up(hot, PEAKS)
+    plain = [true_peak_dbtp(piece) for piece in pieces]
+    assert max(plain) > -0.5
+    heard: list[NDArray[np.float64]] = []
+    way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
+    songs = {i + 1: Sounding(blocks(piece, 9_999)) for i, piece in enumerate(pieces)}
+    made: dict[int, list[Words]] = {}
+    for place, words in run_words(record.runs[0], songs, way):
+        made.setdefault(place, []).append(words)
+    whole = np.concatenate([part for parts in made.values() for part in parts], axis=1)
+    for parts in made.values():
+        assert true_peak_dbtp(np.concatenate(parts, axis=1)) <= -1.0 + CEILING_DB
+    assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
+    gain = np.concatenate(heard)
+    np.testing.assert_allclose(whole, hot * gain, rtol=0.0, atol=ALGEBRA)
+    np.testing.assert_array_equal(whole[:, gain == 1.0], hot[:, gain == 1.0])
+    assert 0.5 < gain.min() < 0.99
+    near = np.zeros(gain.size, dtype=bool)
+    for edge in PEAKS:
+        near[edge - RATE_HZ // 2 : edge + 9 * RATE_HZ // 10] = True
+    assert np.all(gain[~near] == 1.0)
+    assert np.abs(np.diff(gain)).max() < 0.01  # no step at the cut, nor where it ends
+
+
+@pytest.mark.parametrize("size", [777, 16_384, 400_000])
+def test_guarded_cuts_do_not_hang_on_blocks(hot: Block, size: int) -> None:
+    record, pieces = cut_up(hot, PEAKS)
+    expected = files(record, pieces, Word(24), limiter=Limiter())
+    made = files(record, pieces, Word(24), size=size, block_frames=size, limiter=Limiter())
+    for place, words in expected.items():
+        np.testing.assert_array_equal(made[place], words)
+
+
+def test_a_song_cut_off_in_full_sound_holds_the_ceiling(hot: Block) -> None:
+    start = PEAKS[0]
+    record = laid({"from_s": start / RATE_HZ}, sounds=[hot])
+    made = files(record, [hot], Word(32, is_float=True), limiter=Limiter(release_ms=20.0))[1]
+    assert true_peak_dbtp(hot[:, start:]) > -0.5
+    assert true_peak_dbtp(made) <= -1.0 + CEILING_DB
+    np.testing.assert_array_equal(made[:, RATE_HZ:], hot[:, start + RATE_HZ :])
 
 
 def _limited(sound: Block, limiter: Limiter) -> Iterator[Finished]:

@@ -21,6 +21,7 @@ from arsis.render.source import Source
 from arsis.render.words import Exact, Untouched, Word, WordMaker, Words, untouched_words
 from arsis.settings import Limiter
 
+from .cut_guard import CutGuard
 from .fades import faded
 from .laid import Laid, Placed, Run
 
@@ -44,7 +45,8 @@ class Sounding:
 class RunWay:
     """How a run becomes words.
 
-    channels: of the files; mono becomes two alike. limiter: over the sum, where a run wants one.
+    channels: of the files; mono becomes two alike. limiter: over the sum and at
+    the cuts inside it, where a run wants one.
     seed: the first song's own. dither: see `plan.model.Dither`. gain: hears what that limiter did.
     """
 
@@ -103,27 +105,48 @@ def _filed(songs: Sequence[Placed], at: int, words: Words) -> Iterator[tuple[int
             yield placed.place, words[:, part.start - at : part.end - at].copy()
 
 
-def _finished(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple[Block, Exact | None]]:
+def _finished(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple[Block, Exact]]:
     """The run's sound under its ceiling, with what of it is exact."""
+    kinds = _Kinds()
+    stream = _limited(kinds.noted(_summed(run, voices, way)), run, way)
+    for finished in stream:
+        if way.gain is not None:
+            way.gain(finished.gain)
+        kind = kinds.next(finished.gain.shape[0])
+        exact = (kind == _SILENT) | ((kind == _OWN) & (finished.gain == 1.0))
+        yield finished.sound, exact.astype(np.uint8)
+
+
+def _limited(sums: Iterator[Block], run: Run, way: RunWay) -> Iterator[Finished]:
+    """In place with the sum, though it comes later."""
     limiter = way.limiter if run.wants_limiter else None
     limited = Limited(Finish(limiter=limiter), way.rate_hz, way.channels)
-    waiting = np.zeros(0, dtype=np.uint8)
-    for sound, kinds in _summed(run, voices, way):
-        waiting = np.concatenate([waiting, kinds])
-        finished = limited.push(sound)
-        given = finished.gain.shape[0]
-        yield _told(finished, waiting[:given], way)
-        waiting = waiting[given:]
-    finished = limited.flush()
-    if finished.gain.shape[0]:
-        yield _told(finished, waiting, way)
+    stream = _pushed(limited, sums)
+    cuts = [placed.cut.start for placed in run.songs[1:]]
+    return CutGuard(cuts, run.span.start, limiter, way.rate_hz).guarded(stream) if limiter else stream
 
 
-def _told(finished: Finished, kinds: Exact, way: RunWay) -> tuple[Block, Exact]:
-    if way.gain is not None:
-        way.gain(finished.gain)
-    exact = (kinds == _SILENT) | ((kinds == _OWN) & (finished.gain == 1.0))
-    return finished.sound, exact.astype(np.uint8)
+def _pushed(limited: Limited, sums: Iterator[Block]) -> Iterator[Finished]:
+    for sound in sums:
+        yield limited.push(sound)
+    yield limited.flush()
+
+
+class _Kinds:
+    """What may become of each frame, kept until the sound has come through what holds it back."""
+
+    def __init__(self) -> None:
+        self._waiting: Exact = np.zeros(0, dtype=np.uint8)
+
+    def noted(self, stream: Iterator[tuple[Block, Exact]]) -> Iterator[Block]:
+        """The sound alone."""
+        for sound, kinds in stream:
+            self._waiting = np.concatenate([self._waiting, kinds])
+            yield sound
+
+    def next(self, frames: int) -> Exact:
+        kinds, self._waiting = self._waiting[:frames], self._waiting[frames:]
+        return kinds
 
 
 def _summed(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple[Block, Exact]]:
