@@ -272,3 +272,20 @@ def test_nothing_of_the_machine_is_in_a_file(coded: dict[Codec, Encoded]) -> Non
     with av.open(io.BytesIO(coded["aac"].path.read_bytes())) as box:
         assert "encoder" not in box.metadata
         assert "creation_time" not in box.metadata
+
+
+def test_a_damaged_mpeg4_file_is_read_or_refused(tmp_path: Path) -> None:
+    """A message, never a traceback; libavcodec may well decode a file with a few wrong bytes."""
+    whole = coded_as(tmp_path, noise(8_192), "aac", 128.0).path.read_bytes()
+    refused: list[str] = []
+    for seed in range(60):
+        data, rng = bytearray(whole), np.random.default_rng(seed)
+        for place in rng.integers(len(data) // 2, len(data), 1 + seed % 20):
+            data[place] ^= int(rng.integers(1, 256))
+        (tmp_path / "a.m4a").write_bytes(data)
+        try:
+            assert np.isfinite(read_all(tmp_path / "a.m4a")).all()
+        except SoundFileError as fault:
+            refused.append(str(fault))
+    assert len(refused) > 20
+    assert all(said.startswith(str(tmp_path / "a.m4a")) for said in refused)

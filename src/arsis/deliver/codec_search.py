@@ -99,15 +99,18 @@ def search_ceiling(sound: Turnable, check: CodecCheck) -> CeilingFound:
     check_coding(check.codec, check.kbps, sound.rate_hz, sound.channels)
     tries: list[Try] = []
 
+    def value_at(steps_down: int) -> float:
+        return round(sound.start_db - steps_down * STEP_DB, 6)  # as it will stand in a plan
+
     def excess_steps(steps_down: int) -> int:
         """Whole steps that are missing at a setting; 0 where it holds."""
-        tries.append(_tried(sound, check, sound.start_db - steps_down * STEP_DB))
+        tries.append(_tried(sound, check, value_at(steps_down)))
         excess_db = tries[-1].true_peak_dbtp - check.most_dbtp
         return max(1, math.ceil(excess_db / STEP_DB)) if excess_db > 0.0 else 0
 
     found = least_steps(excess_steps, round(MOST_DOWN_DB / STEP_DB))
     start = tries[0]
-    value_db = None if found is None else sound.start_db - found * STEP_DB
+    value_db = None if found is None else value_at(found)
     end = next((one for one in tries if one.value_db == value_db), None)
     return CeilingFound(
         codec=check.codec,
@@ -115,7 +118,7 @@ def search_ceiling(sound: Turnable, check: CodecCheck) -> CeilingFound:
         limit_dbtp=check.most_dbtp,
         by=sound.by,
         start_db=sound.start_db,
-        value_db=None if value_db is None else round(value_db, 6),
+        value_db=value_db,
         loudness_change_lu=None if end is None else end.integrated_lufs - start.integrated_lufs,
         took_max_db=None if end is None else end.took_max_db,
         took_max_before_db=start.took_max_db,

@@ -68,7 +68,7 @@ class Mpeg4Reader:
         filled = 0
         while filled < out.shape[1]:
             if not self._left.shape[1]:
-                self._left = self._next()
+                self._left = self._next(self._position + filled)
             count = min(self._left.shape[1], out.shape[1] - filled)
             out[:, filled : filled + count] = self._left[:, :count]
             self._left = self._left[:, count:]
@@ -82,16 +82,19 @@ class Mpeg4Reader:
         self._box.close()
         self._file.close()
 
-    def _next(self) -> NDArray[np.float32]:
+    def _next(self, frame: int) -> NDArray[np.float32]:
         import av
 
         try:
-            return next(self._decoded)
+            sound = next(self._decoded)
         except StopIteration:
-            raise truncated(self._path, self.info.duration_s, self._position / self.info.rate_hz) from None
+            raise truncated(self._path, self.info.duration_s, frame / self.info.rate_hz) from None
         except av.error.FFmpegError as fault:
-            time_s = self._position / self.info.rate_hz
+            time_s = frame / self.info.rate_hz
             raise SoundFileError(f"{self._path}: damaged or truncated near {time_s:.3f} s") from fault
+        if sound.shape[0] != self.info.channels:
+            raise SoundFileError(f"{self._path}: changes its number of channels within the sound")
+        return sound
 
     def _rewind(self) -> None:
         self._box.close()
@@ -105,7 +108,7 @@ class Mpeg4Reader:
 
         self._file.seek(0)
         try:
-            return av.open(self._file, "r", format="mp4")
+            return av.open(self._file, "r", format="mp4", metadata_errors="replace")
         except av.error.FFmpegError as fault:
             raise SoundFileError(
                 f"{self._path}: damaged or truncated: its MPEG-4 header cannot be read"
@@ -117,8 +120,9 @@ class Mpeg4Reader:
 
     def _describe(self) -> SoundInfo:
         streams = self._box.streams.audio
-        if not streams or streams[0].codec_context.name != "aac":
-            found = streams[0].codec_context.name if streams else "no sound"
+        coder = streams[0].codec_context if streams else None
+        if coder is None or coder.name != "aac":
+            found = "no sound that is known" if coder is None else coder.name
             raise SoundFileError(f"{self._path}: unsupported encoding: {found} in MPEG-4; allowed: AAC")
         stream = streams[0]
         ticks = (stream.duration or 0) * (stream.time_base or 0) * stream.rate
@@ -129,7 +133,7 @@ class Mpeg4Reader:
                 encoding="aac",
                 bits=None,
                 rate_hz=stream.rate,
-                channels=stream.codec_context.channels,
+                channels=coder.channels,
                 frames=round(ticks),
                 is_float=True,
                 is_lossy=True,
