@@ -2,82 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
-from numpy.typing import NDArray
 
-from arsis.audio import Block, Span
+from arsis.audio import Span
 from arsis.deliver.between_sound import between_frames, open_between
 from arsis.deliver.fades import quarter_sine
-from arsis.deliver.record import Record, alone, lay_out
-from arsis.deliver.record_sound import RunWay, Sounding, run_limiter, run_words, sounding
+from arsis.deliver.record import alone, lay_out
+from arsis.deliver.record_sound import RunWay, Sounding, run_words, sounding
 from arsis.dsp.dither import Quantiser
 from arsis.errors import PlanError
 from arsis.io.probe import probe
 from arsis.plan.model import Between, Finish, Pass, Release, ReleaseSong, Section, Song
-from arsis.render.engine import Finished
 from arsis.render.run import Rendering, Way
-from arsis.render.words import Untouched, Word, Words
+from arsis.render.words import Untouched, Word
 from arsis.settings import Gain, Limiter
-from tests.meter16 import true_peak_dbtp
+from tests.records import RATE_HZ, WORDS, blocks, fade, files, laid, three_songs
 from tests.renders import make_print, source, whole_words
 from tests.signals import noise, sine
-from tests.tolerances import ALGEBRA, CEILING_DB
-
-RATE_HZ = 44_100
-WORDS = (Word(16), Word(24), Word(32, is_float=True))
-
-
-def blocks(sound: Block, size: int, gain: NDArray[np.float64] | None = None) -> Iterator[Finished]:
-    gain = np.ones(sound.shape[1]) if gain is None else gain
-    for start in range(0, sound.shape[1], size):
-        yield Finished(sound[:, start : start + size], gain[start : start + size])
-
-
-def laid(*songs: dict[str, Any], sounds: list[Block], **options: Any) -> Record:
-    entries = tuple(ReleaseSong(**({"plan": f"songs/{i + 1}.toml"} | song)) for i, song in enumerate(songs))
-    frames = [sound.shape[1] for sound in sounds]
-    return lay_out(Release(title="Tide Tables", song=entries), frames, RATE_HZ, **options)
-
-
-def files(
-    record: Record,
-    sounds: list[Block],
-    word: Word,
-    *,
-    betweens: dict[int, Block] | None = None,
-    size: int = 16_384,
-    block_frames: int = 16_384,
-    limiter: Limiter | None = None,
-    dither: str = "flat",
-    own: tuple[Span, ...] = (),
-) -> dict[int, Words]:
-    """Every file's words, run by run."""
-    made: dict[int, list[Words]] = {}
-    for run in record.runs:
-        way = RunWay(word, RATE_HZ, 2, run.places[0], dither, limiter, block_frames)
-        songs = {p: Sounding(blocks(sounds[p - 1], size), Untouched(own)) for p in run.places}
-        laid_between = {p: Sounding(blocks(b, size)) for p, b in (betweens or {}).items()}
-        for place, words in run_words(run, songs, way, laid_between):
-            made.setdefault(place, []).append(words.copy())
-    return {place: np.concatenate(parts, axis=1) for place, parts in made.items()}
-
-
-def fade(frames: int, *, shared: bool) -> NDArray[np.float64]:
-    """Rising, from the formula: a quarter sine, or a raised cosine."""
-    t = (np.arange(frames) + 0.5) / frames
-    return np.sin(np.pi * t / 2.0) if shared else (1.0 - np.cos(np.pi * t)) / 2.0
-
-
-def three_songs(rms: float = 0.1) -> list[Block]:
-    return [noise(frames, seed=i, rms=rms) for i, frames in enumerate((50_000, 61_234, 44_100))]
-
+from tests.tolerances import ALGEBRA
 
 SEGUE = ({}, {"overlap_s": 0.2, "fade_in_s": 0.2}, {"gap_s": 0.0})
 
@@ -224,119 +171,6 @@ def test_own_words_pass_untouched_where_one_song_sounds() -> None:
     both = sounds[0][:, -4_410:] + sounds[1][:, :4_410]
     assert np.any(made[2][:, :4_410] != both * 2.0**15)
     assert np.any(made[1][:, 40_000:45_000] != sounds[0][:, 40_000:45_000] * 2.0**15)
-
-
-@pytest.mark.parametrize("word", WORDS, ids=("16", "24", "32f"))
-def test_silence_is_zeros_even_while_the_limiter_recovers(word: Word) -> None:
-    sounds = [noise(50_000, seed=1, rms=0.5), noise(50_000, seed=2, rms=0.1)]
-    air = noise(4_410, seed=3, rms=0.5)
-    record = laid({}, {"gap_s": 1.0, "between": Between(file="a")}, sounds=sounds, between_frames={2: 4_410})
-    made = files(record, sounds, word, betweens={2: air}, limiter=Limiter())
-    assert made[1][:, 50_000:54_410].any()
-    assert not made[1][:, 54_410:].any()
-    assert record.songs[0].tail_frames == RATE_HZ - 4_410
-
-
-def test_the_ceiling_holds_where_two_hot_songs_overlap() -> None:
-    """Read by tests/meter16.py, which shares no code with the limiter."""
-    limiter = Limiter(ceiling_dbtp=-1.0)
-    pieces = [
-        np.concatenate([f.sound for f in _limited(noise(3 * RATE_HZ, seed=i, rms=0.5), limiter)], axis=1)
-        for i in (1, 2)
-    ]
-    record = laid({}, {"overlap_s": 1.5}, sounds=pieces)
-    made = files(record, pieces, Word(32, is_float=True), limiter=limiter)
-    whole = np.concatenate([made[1], made[2]], axis=1)
-    both = record.songs[1].song.start, record.songs[0].song.end
-    plain = pieces[0][:, -66_150:] + pieces[1][:, :66_150]
-    assert true_peak_dbtp(plain) > 2.0
-    assert -1.1 < true_peak_dbtp(whole[:, both[0] - 500 : both[1] + 500]) <= -1.0 + CEILING_DB
-    assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
-
-
-@pytest.fixture(scope="module")
-def hot() -> Block:
-    """A low tone just under the ceiling: cut at a peak, it rings 0.7 dB over it (Gibbs)."""
-    return sine(100.0, RATE_HZ, 6.0, peak=0.999 * 10.0 ** (-1.0 / 20.0))
-
-
-# Frames at which the tone is at a peak or a trough: its period is 441 frames.
-PEAKS = [100 * 441 + 110, 300 * 441 + 110, 306 * 441 + 331]
-
-
-def cut_up(sound: Block, at: list[int]) -> tuple[Record, list[Block]]:
-    """The sound as songs that run on from one to the next."""
-    pieces = np.split(sound, at, axis=1)
-    return laid({}, *[{"gap_s": 0.0}] * len(at), sounds=pieces), pieces
-
-
-def test_the_ceiling_holds_in_every_file_of_a_cut_up_record(hot: Block) -> None:
-    """A file that begins in full sound rings over the ceiling by itself, were it not for the guard."""
-    record, pieces = cut_up(hot, PEAKS)
-    plain = [true_peak_dbtp(piece) for piece in pieces]
-    assert max(plain) > -0.5
-    heard: list[NDArray[np.float64]] = []
-    way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
-    songs = {i + 1: Sounding(blocks(piece, 9_999)) for i, piece in enumerate(pieces)}
-    made: dict[int, list[Words]] = {}
-    for place, words in run_words(record.runs[0], songs, way):
-        made.setdefault(place, []).append(words)
-    whole = np.concatenate([part for parts in made.values() for part in parts], axis=1)
-    for parts in made.values():
-        assert true_peak_dbtp(np.concatenate(parts, axis=1)) <= -1.0 + CEILING_DB
-    assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
-    gain = np.concatenate(heard)
-    np.testing.assert_allclose(whole, hot * gain, rtol=0.0, atol=ALGEBRA)
-    np.testing.assert_array_equal(whole[:, gain == 1.0], hot[:, gain == 1.0])
-    assert 0.5 < gain.min() < 0.99
-    near = np.zeros(gain.size, dtype=bool)
-    for edge in PEAKS:
-        near[edge - RATE_HZ // 2 : edge + 9 * RATE_HZ // 10] = True
-    assert np.all(gain[~near] == 1.0)
-    assert np.abs(np.diff(gain)).max() < 0.01  # no step at the cut, nor where it ends
-
-
-@pytest.mark.parametrize("size", [777, 16_384, 400_000])
-def test_guarded_cuts_do_not_hang_on_blocks(hot: Block, size: int) -> None:
-    record, pieces = cut_up(hot, PEAKS)
-    expected = files(record, pieces, Word(24), limiter=Limiter())
-    made = files(record, pieces, Word(24), size=size, block_frames=size, limiter=Limiter())
-    for place, words in expected.items():
-        np.testing.assert_array_equal(made[place], words)
-
-
-def test_a_song_cut_off_in_full_sound_holds_the_ceiling(hot: Block) -> None:
-    start = PEAKS[0]
-    record = laid({"from_s": start / RATE_HZ}, sounds=[hot])
-    made = files(record, [hot], Word(32, is_float=True), limiter=Limiter(release_ms=20.0))[1]
-    assert true_peak_dbtp(hot[:, start:]) > -0.5
-    assert true_peak_dbtp(made) <= -1.0 + CEILING_DB
-    np.testing.assert_array_equal(made[:, RATE_HZ:], hot[:, start + RATE_HZ :])
-
-
-def _limited(sound: Block, limiter: Limiter) -> Iterator[Finished]:
-    of = source(plan(limiter), sound, RATE_HZ, None)
-    with Rendering(of, Way(Word(24), RATE_HZ)) as rendering:
-        yield from rendering.blocks()
-
-
-def test_the_limiter_rests_where_nothing_overlaps() -> None:
-    """Law 5: songs that only touch have their own sound, bit for bit."""
-    sounds = three_songs(rms=0.05)
-    record = laid({}, {"gap_s": 0.0}, {"gap_s": 0.0}, sounds=sounds)
-    heard: list[NDArray[np.float64]] = []
-    way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
-    songs = {p: Sounding(blocks(sounds[p - 1], 5_000)) for p in (1, 2, 3)}
-    made = np.concatenate([w for _, w in run_words(record.runs[0], songs, way)], axis=1)
-    assert made.tobytes() == np.concatenate(sounds, axis=1).tobytes()
-    assert np.concatenate(heard).shape == (record.frames,)
-    assert np.concatenate(heard).min() == 1.0
-
-
-def test_the_limiter_of_a_run_is_that_with_the_lowest_ceiling() -> None:
-    low = Limiter(ceiling_dbtp=-2.0, release_ms=80.0)
-    assert run_limiter([None, Limiter(), low]) == low
-    assert run_limiter([None, None]) is None
 
 
 def test_a_crossfade_of_two_songs_keeps_their_power() -> None:
