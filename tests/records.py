@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from arsis.audio import Block, Span
 from arsis.deliver.record import Record, lay_out
 from arsis.deliver.record_sound import RunWay, Sounding, run_words
-from arsis.plan.model import Release, ReleaseSong
+from arsis.plan.model import Between, Release, ReleaseSong
 from arsis.render.engine import Finished
 from arsis.render.words import Untouched, Word, Words
 from arsis.settings import Limiter
@@ -64,3 +65,27 @@ def fade(frames: int, *, shared: bool) -> NDArray[np.float64]:
 
 def three_songs(rms: float = 0.1) -> list[Block]:
     return [noise(frames, seed=i, rms=rms) for i, frames in enumerate((50_000, 61_234, 44_100))]
+
+
+@st.composite
+def releases(draw: st.DrawFn) -> tuple[Release, list[int], dict[int, int]]:
+    """Releases that can be laid out, at a rate of 1000 Hz: songs of 3 to 9 s, trims, gaps and overlaps."""
+    songs, frames, betweens = [], [], {}
+    side = "A"
+    for i in range(draw(st.integers(1, 6))):
+        frames.append(draw(st.integers(3_000, 9_000)))
+        song: dict[str, Any] = {"plan": f"{i}", "from_s": draw(st.integers(0, 900)) / 1000.0}
+        if draw(st.booleans()):
+            song["until_s"] = (frames[i] - draw(st.integers(0, 900))) / 1000.0
+        turned = not i or draw(st.integers(0, 4)) == 0
+        side = "B" if turned and i else side
+        kind = "gap" if turned else draw(st.sampled_from(("gap", "none", "overlap", "between")))
+        song["gap_s"] = draw(st.floats(0.001, 4.0)) if kind in ("gap", "between") else 0.0
+        if kind == "overlap":
+            song["overlap_s"] = draw(st.integers(1, 590)) / 1000.0
+        if kind == "between":
+            song["between"] = Between(file="b", lead_s=draw(st.floats(0.0, 1.0)))
+            betweens[i + 1] = draw(st.integers(1, 1_200))
+        song["fade_in_s"], song["fade_out_s"] = (draw(st.sampled_from((0.0, 0.3, 0.59))) for _ in range(2))
+        songs.append(ReleaseSong(**song, side=side))
+    return Release(title="made up", song=tuple(songs)), frames, betweens

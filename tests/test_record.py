@@ -13,6 +13,7 @@ from arsis.audio import Span
 from arsis.deliver.record import Laid, Record, alone, lay_out
 from arsis.errors import PlanError
 from arsis.plan.model import Between, Release, ReleaseSong
+from tests.records import releases
 
 CD_HZ = 44_100
 # A CD's frame: 588 samples, 75 a second (libFLAC's rules for cue sheets; check value 8.6).
@@ -188,29 +189,6 @@ def test_a_song_too_short_for_a_file_is_refused() -> None:
 def test_a_release_without_songs_is_refused() -> None:
     with pytest.raises(PlanError, match="no songs"):
         lay_out(Release(title="Nothing"), [], CD_HZ)
-
-
-@st.composite
-def releases(draw: st.DrawFn) -> tuple[Release, list[int], dict[int, int]]:
-    """Releases that can be laid out, at a rate of 1000 Hz: songs of 3 to 9 s, trims, gaps and overlaps."""
-    songs, frames, betweens = [], [], {}
-    side = "A"
-    for i in range(draw(st.integers(1, 6))):
-        frames.append(draw(st.integers(3_000, 9_000)))
-        song: dict[str, Any] = {"plan": f"{i}", "from_s": draw(st.integers(0, 900)) / 1000.0}
-        if draw(st.booleans()):
-            song["until_s"] = (frames[i] - draw(st.integers(0, 900))) / 1000.0
-        turned = not i or draw(st.integers(0, 4)) == 0
-        side = "B" if turned and i else side
-        kind = "gap" if turned else draw(st.sampled_from(("gap", "none", "overlap", "between")))
-        song["gap_s"] = draw(st.floats(0.001, 4.0)) if kind in ("gap", "between") else 0.0
-        if kind == "overlap":
-            song["overlap_s"] = draw(st.integers(1, 590)) / 1000.0
-        if kind == "between":
-            song["between"] = Between(file="b", lead_s=draw(st.floats(0.0, 1.0)))
-            betweens[i + 1] = draw(st.integers(1, 1_200))
-        songs.append(ReleaseSong(**song, side=side))
-    return Release(title="made up", song=tuple(songs)), frames, betweens
 
 
 @settings(max_examples=150, derandomize=True, deadline=None)
