@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import os
 import struct
 import subprocess
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -16,6 +18,7 @@ import numpy as np
 import pytest
 import soundfile
 
+import arsis
 from arsis.audio import Block
 from arsis.deliver.coding import CODECS, ENDS, check_coding, libraries_used
 from arsis.deliver.lossy import Encoded, decode, encode, write_lossy
@@ -232,6 +235,43 @@ def test_a_file_is_whole_or_not_there(codec: Codec, tmp_path: Path) -> None:
         encode(path, [], codec, CODINGS[codec], RATE_HZ, 2)
     with pytest.raises(RuntimeError):
         stop_in_the_middle(path, codec)
+    assert [one.name for one in tmp_path.iterdir()] == [path.name]
+    assert path.read_bytes() == b"the old one"
+
+
+SMALL_DISK = """
+import resource, sys
+import numpy as np
+from arsis.deliver.lossy import encode
+from arsis.errors import SoundFileError
+path, codec, whole = sys.argv[1:]
+sound = 0.1 * np.random.default_rng(1).standard_normal((2, 30_000))
+for share in (0.005, 0.5, 0.999):
+    room = int(share * int(whole))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (room, resource.RLIM_INFINITY))
+    try:
+        encode(path, [sound], codec, 128.0, 48_000, 2)
+    except SoundFileError as fault:
+        print(fault)
+"""
+
+
+@pytest.mark.parametrize("codec", CODECS)
+def test_a_full_disk_is_one_clear_message(codec: Codec, tmp_path: Path) -> None:
+    """The system refuses to let the file grow: at its head, in its middle, at its very end."""
+    path = tmp_path / f"sound{ENDS[codec]}"
+    size = coded_as(tmp_path, noise(30_000), codec, 128.0, 48_000).bytes
+    path.write_bytes(b"the old one")
+    done = subprocess.run(
+        [sys.executable, "-c", SMALL_DISK, str(path), codec, str(size)],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(Path(arsis.__file__).parents[1])},
+    )
+    assert (done.returncode, [line for line in done.stderr.splitlines() if "Xing" not in line]) == (0, [])
+    said = done.stdout.splitlines()
+    assert len(said) == 3
+    assert all(line.startswith(f"{path}: cannot be written: ") for line in said)
     assert [one.name for one in tmp_path.iterdir()] == [path.name]
     assert path.read_bytes() == b"the old one"
 

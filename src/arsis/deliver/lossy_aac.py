@@ -37,8 +37,9 @@ class AacSink:
 
         self._path, self._rate_hz = path, rate_hz
         self._layout = ("mono", "stereo")[channels - 1]
+        self._bytes = _Bytes(file)
         self._box = av.open(
-            _Bytes(file),
+            self._bytes,
             "w",
             format="ipod",
             container_options={"movie_timescale": str(rate_hz)},
@@ -72,12 +73,14 @@ class AacSink:
     def _mux(self, frame: av.audio.frame.AudioFrame | None) -> None:
         for packet in self._stream.encode(frame):
             self._box.mux(packet)
+        self._bytes.check()
 
     def finish(self, frames: int, serial: int) -> None:
         """What follows the last frame."""
         self._mux(None)
         self._is_open = False
         self._box.close()
+        self._bytes.check()
         if self._at != frames:
             raise SoundFileError(f"{self._path}: cannot be written: the coder did not take all of the sound")
 
@@ -88,13 +91,25 @@ class AacSink:
 
 
 class _Bytes:
-    """A whole file as libavformat wants one."""
+    """A whole file as libavformat wants one.
+
+    It is never told of a fault, which it would hide among its own: `check` raises it.
+    """
 
     def __init__(self, file: WholeFile) -> None:
         self._file, self._at = file, 0
+        self._fault: SoundFileError | None = None
+
+    def check(self) -> None:
+        if self._fault is not None:
+            raise self._fault
 
     def write(self, data: bytes) -> int:
-        self._file.write(data)
+        if self._fault is None:
+            try:
+                self._file.write(data)
+            except SoundFileError as fault:
+                self._fault = fault
         self._at += len(data)
         return len(data)
 

@@ -66,11 +66,11 @@ class SndfileSink:
         if self._codec != "mp3":
             handle = self._file.fileno()
             with self._file.faults():
-                set_serial(
-                    lambda at, size: os.pread(handle, size, at),
-                    lambda at, data: _write_at(handle, data, at),
-                    serial,
-                )
+                set_serial(lambda at, size: _read_at(handle, at, size), self._write_at, serial)
+
+    def _write_at(self, at: int, data: bytes) -> None:
+        self._file.seek(at)
+        self._file.write(data)
 
     def close(self) -> None:
         with contextlib.suppress(soundfile.LibsndfileError):
@@ -86,8 +86,9 @@ class SndfileSink:
             ) from fault
 
 
-def _write_at(handle: int, data: bytes, at: int) -> None:
-    os.pwrite(handle, data, at)
+def _read_at(handle: int, at: int, size: int) -> bytes:
+    os.lseek(handle, at, os.SEEK_SET)
+    return os.read(handle, size)
 
 
 def _effort(codec: Codec, kbps: float, rate_hz: int, channels: int) -> tuple[float, str | None]:
