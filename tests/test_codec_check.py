@@ -279,7 +279,7 @@ def test_the_command_answers_in_text_and_json(release: SmallRelease) -> None:
     assert set(found["checks"][0]["bands_change_db"]) == {"low", "low_mid", "mid", "presence", "air"}
     text = arsis("codecs", release.plan, "--codec", "mp3:320", "--search").output
     assert "mp3" in text
-    assert "ceiling, dBTP: now" in text
+    assert "needed: the ceiling that keeps what is decoded under the limit" in text
 
 
 def test_what_is_over_is_a_warning_with_its_place(release: SmallRelease) -> None:

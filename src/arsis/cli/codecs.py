@@ -111,7 +111,7 @@ def _sections(check: CodecChecked) -> str:
 
 
 def _ceilings(ceilings: Sequence[CeilingFound]) -> str:
-    kind = "ceiling, dBTP" if ceilings[0].by == "limiter" else "turned by, dB"
+    kind = "ceiling" if ceilings[0].by == "limiter" else "gain"
     rows = [
         (
             found.codec,
@@ -126,5 +126,9 @@ def _ceilings(ceilings: Sequence[CeilingFound]) -> str:
         )
         for found in ceilings
     ]
-    heads = ("coder", "kbit/s", "limit", f"{kind}: now", "needed", "LU", "took now", "then", "tries")
-    return table(heads, rows)
+    heads = ("coder", "kbit/s", "limit", kind, "needed", "LU", "took", "then", "tries")
+    note = (
+        f"needed: the {kind} that keeps what is decoded under the limit, as tried; LU: what that costs of "
+        "loudness;\ntook, then: what the limiter takes at most now and there, dB"
+    )
+    return f"{table(heads, rows)}\n{note}"
