@@ -7,6 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from arsis.audio import Block
+from arsis.deliver.cut_guard import CutGuard
 from arsis.deliver.record import Record
 from arsis.deliver.record_sound import RunWay, Sounding, run_limiter, run_words
 from arsis.plan.model import Between
@@ -68,6 +69,19 @@ def test_guarded_cuts_do_not_hang_on_blocks(hot: Block, size: int) -> None:
     made = files(record, pieces, Word(24), size=size, block_frames=size, limiter=Limiter())
     for place, words in expected.items():
         np.testing.assert_array_equal(made[place], words)
+
+
+@pytest.mark.parametrize("sounding", ["before", "after"])
+def test_each_side_of_a_cut_has_what_it_needs(hot: Block, sounding: str) -> None:
+    """Only one side sounds, up to a peak of the tone that lies at the cut."""
+    cut = PEAKS[0]
+    side = hot.copy()
+    side[:, slice(cut, None) if sounding == "before" else slice(0, cut)] = 0.0
+    assert true_peak_dbtp(side) > -0.5
+    guard = CutGuard([cut], 0, Limiter(), RATE_HZ)
+    made = list(guard.guarded(blocks(side, 10_000)))
+    sound = np.concatenate([finished.sound for finished in made], axis=1)
+    assert true_peak_dbtp(sound) <= -1.0 + CEILING_DB
 
 
 def test_a_song_cut_off_in_full_sound_holds_the_ceiling(hot: Block) -> None:

@@ -10,6 +10,7 @@ import pytest
 import soundfile
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from arsis.audio import Span
 from arsis.deliver.between_sound import between_frames, open_between
@@ -199,6 +200,26 @@ def test_own_words_pass_untouched_where_one_song_sounds() -> None:
     both = sounds[0][:, -4_410:] + sounds[1][:, :4_410]
     assert np.any(made[2][:, :4_410] != both * 2.0**15)
     assert np.any(made[1][:, 40_000:45_000] != sounds[0][:, 40_000:45_000] * 2.0**15)
+
+
+def test_own_words_are_dithered_where_they_were_faded_or_limited() -> None:
+    """Rounding alone errs by half a step at most, dither by up to one and a half."""
+    sounds = [whole_words(50_000, 16, seed=i, peak=0.3) / 2.0**15 for i in (1, 2)]
+    sounds[1][:, 30_000:30_050] *= 3.0
+    sounds = [np.round(sound * 2.0**15) / 2.0**15 for sound in sounds]
+    record = laid({"fade_in_s": 0.2}, {"gap_s": 0.0}, sounds=sounds)
+    heard: list[NDArray[np.float64]] = []
+    way = RunWay(Word(16), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
+    own = Untouched((Span(0, 50_000),))
+    songs = {p: Sounding(blocks(sounds[p - 1], 5_000), own) for p in (1, 2)}
+    words = np.concatenate([w for _, w in run_words(record.runs[0], songs, way)], axis=1)
+    gain = np.concatenate(heard)
+    gain[:8_820] *= fade(8_820, shared=False)
+    error = np.abs(words - np.concatenate(sounds, axis=1) * gain * 2.0**15)
+    assert not error[:, 8_820 : 80_000 - 2_000].any()
+    for changed in (slice(0, 8_800), slice(80_000, 80_500)):
+        assert gain[changed].max() < 1.0
+        assert 0.9 < error[:, changed].max() < 1.5 + ALGEBRA * 2.0**15
 
 
 def test_a_crossfade_of_two_songs_keeps_their_power() -> None:
