@@ -23,7 +23,7 @@ from tests.tolerances import ALGEBRA, CEILING_DB
 @pytest.fixture(scope="module")
 def hot() -> Block:
     """A low tone just under the ceiling: cut at a peak, it rings 0.7 dB over it (Gibbs)."""
-    return sine(100.0, RATE_HZ, 6.0, peak=0.999 * 10.0 ** (-1.0 / 20.0))
+    return sine(100.0, RATE_HZ, 4.2, peak=0.999 * 10.0 ** (-1.0 / 20.0))
 
 
 # Frames at which the tone is at a peak or a trough: its period is 441 frames.

@@ -193,6 +193,27 @@ def test_faults_are_one_message(release: SmallRelease, change: Any, message: str
     assert not (release.folder / "reports" / "record.html").exists()
 
 
+def test_a_stop_leaves_no_page(release: SmallRelease) -> None:
+    three_songs(release)
+
+    def stop(done: int, total: int) -> None:
+        assert 0 < done <= total
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        release_record(release.folder, progress=stop)
+    assert not (release.folder / "reports" / "record.html").exists()
+
+
+def test_progress_goes_to_the_end_of_all_songs(release: SmallRelease) -> None:
+    three_songs(release)
+    seen: list[tuple[int, int]] = []
+    release_record(release.folder, progress=lambda done, total: seen.append((done, total)))
+    assert [done for done, _ in seen] == sorted(done for done, _ in seen)
+    assert {total for _, total in seen} == {28 * RATE_HZ}
+    assert seen[-1][0] == 28 * RATE_HZ
+
+
 def test_the_page_has_a_pages_name(release: SmallRelease) -> None:
     said = arsis("record", release.folder, "--out", release.folder / "release.toml")
     assert said.exit_code == 2

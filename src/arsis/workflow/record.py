@@ -161,6 +161,7 @@ def _heard(opened: OpenRelease, placed: Placed, progress: Progress) -> Heard:
             sound = words.astype(np.float64, copy=False)
             meters.add(sound)
             spectrum.add(sound)
+        progress(source.mix.info.frames, source.mix.info.frames)  # a trimmed song is done before its mix is
     return Heard(meters.facts(), spectrum.spectra()[0].bands(), meters.energies())
 
 
