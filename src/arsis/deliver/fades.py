@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block
 
-from .record import Laid
+from .laid import Laid
 
 # sin(pi t / 2) by Taylor's series up to t^21, t in [0, 1]: what is left out lies under 1e-17. Sums and
 # products only, so that every machine has the same bits.
