@@ -8,7 +8,9 @@ from .delivery import Delivery
 from .files import check_files
 from .finding import CHECKS, Finding
 from .meters import check_meters
+from .papers import check_paperwork
 from .rules import check_manifest
+from .said import check_said
 from .sound import check_sound
 from .spacing import check_spacing
 from .tags import check_tags
@@ -22,6 +24,8 @@ ALL: tuple[Checker, ...] = (
     check_meters,
     check_manifest,
     check_spacing,
+    check_said,
+    check_paperwork,
 )
 
 

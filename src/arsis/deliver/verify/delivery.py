@@ -8,7 +8,7 @@ from pathlib import Path
 
 from arsis.deliver.manifest import MANIFEST, Document, Manifest, SoundFile
 from arsis.errors import ArsisError
-from arsis.plan.model import Release
+from arsis.plan.model import Release, Song
 from arsis.plan.profile import Profile
 
 from .hear import Heard
@@ -33,8 +33,8 @@ class OnDisk:
 class Delivery:
     """A delivery as it says it is, and as it is.
 
-    files: what lies in the folder but the manifest, by path. profile, release: the frozen copies; None where
-    they are not there or do not read, with the reason in `unread` by path.
+    files: what lies in the folder but the manifest, by path. profile, release, songs: the frozen copies;
+    None where they are not there or do not read, with the reason in `unread` by path.
     """
 
     folder: Path
@@ -42,6 +42,7 @@ class Delivery:
     files: dict[str, OnDisk]
     profile: Profile | None
     release: Release | None
+    songs: tuple[Song, ...] | None
     unread: dict[str, str]
 
     def heard(self, sound: SoundFile) -> Heard | None:

@@ -12,7 +12,7 @@ from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.tagging import read_tags
 from arsis.errors import ArsisError, SoundFileError
 from arsis.io.digest import sha256_of
-from arsis.plan.codec import read_profile, read_release
+from arsis.plan.codec import read_profile, read_release, read_song
 from arsis.plan.profile import Profile
 from arsis.render.progress import Progress, unseen
 
@@ -35,7 +35,10 @@ def open_delivery(folder: Path, jobs: int = 1, progress: Progress = unseen) -> D
     unread: dict[str, str] = {}
     profile: Profile | None = _read(read_profile, folder, PROFILE_COPY, unread)
     release = _read(read_release, folder, RELEASE_COPY, unread)
-    return Delivery(folder, manifest, files, profile, release, unread)
+    plans = [_read(read_song, folder, path, unread) for path in manifest.plans]
+    songs = tuple(plan for plan in plans if plan is not None)
+    whole = songs if len(songs) == len(plans) else None
+    return Delivery(folder, manifest, files, profile, release, whole, unread)
 
 
 def _on_disk(task: tuple[Path, str | None]) -> OnDisk:

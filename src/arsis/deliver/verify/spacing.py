@@ -22,7 +22,7 @@ def check_spacing(delivery: Delivery) -> Iterator[Finding]:
     for song in songs:
         yield from _gap(delivery, song)
     if delivery.profile is not None and delivery.profile.cut_frames > 1:
-        for song in songs:
+        for song in (song for song in songs if song.facts.bits is not None):
             yield from _cuts(delivery, song, delivery.profile.cut_frames)
     for sound in delivery.manifest.sounds:
         if sound.role == "assembly":
@@ -45,7 +45,9 @@ def _starts(delivery: Delivery, songs: list[SoundFile]) -> Iterator[Finding]:
             found=f"frame {songs[0].start_frame}",
         )
     for before, song in pairwise(songs):
-        end = before.start_frame + _frames(delivery, before)
+        if before.facts.bits is None:
+            continue  # a coder has frames and a rate of its own
+        end = before.start_frame + before.facts.frames
         if song.start_frame != end:
             yield Finding(
                 file=song.path,
@@ -59,7 +61,7 @@ def _starts(delivery: Delivery, songs: list[SoundFile]) -> Iterator[Finding]:
 def _frames(delivery: Delivery, song: SoundFile) -> int:
     """As they are on disk; as the manifest has them where the file does not read."""
     heard = delivery.heard(song)
-    return song.facts.frames if heard is None or heard.info.is_lossy else heard.info.frames
+    return song.facts.frames if heard is None else heard.info.frames
 
 
 def _gap(delivery: Delivery, song: SoundFile) -> Iterator[Finding]:
