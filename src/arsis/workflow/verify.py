@@ -74,9 +74,9 @@ def verify_delivery(
 def _rebuilt(delivery: Delivery, release: Path | None, jobs: int, progress: Progress) -> Rebuilt:
     """What came of making it again. A release folder that was named has to be enough for it."""
     home = release or delivery.folder / delivery.manifest.release_path
-    if not home.is_dir():
+    if not (home / "release.toml").is_file():
         if release is not None:
-            raise ArsisError(f"{release}: there is no such folder to make the delivery again from")
+            raise ArsisError(f"{release}: is no release folder: it holds no release.toml")
         why = f"there is no release folder at {delivery.manifest.release_path}; name it with --release"
         return Rebuilt(not_rebuilt=[NotRebuilt(sound.path, why) for sound in delivery.manifest.sounds])
     made = rebuild(delivery, home, jobs, progress)

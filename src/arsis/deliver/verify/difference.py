@@ -16,7 +16,7 @@ from arsis.io.read import SoundReader
 from arsis.report.text import number
 from arsis.units import gain_to_db, power_to_db
 
-from .pair import Pair, Sums
+from .pair import PIECE_FRAMES, Pair, Sums, frames_of
 from .say import at, length, many
 from .top import highest_kept_hz
 
@@ -43,7 +43,7 @@ def difference(found: SoundReader, true: SoundReader) -> str | None:
             return _cut_or_added(pair, head, tail)
         return f"{_lengths(pair)}, and {_whole(pair, Span(0, pair.shorter))}"
     span = Span(head, pair.frames - tail)
-    if span.frames < WHOLE_SHARE * pair.frames:
+    if span.frames < WHOLE_SHARE * pair.frames and not _is_all_that_sounds(pair, span):
         return _stretch(pair, span)
     return _whole(pair, span)
 
@@ -78,9 +78,15 @@ def _cut_or_added(pair: Pair, head: int, tail: int) -> str:
     return f"{piece} of {what} added {where}"
 
 
+def _is_all_that_sounds(pair: Pair, span: Span) -> bool:
+    """Whether what is equal on both sides of a stretch is silence, as gaps are."""
+    rest = pair.frames - span.end
+    return span.frames > 1 and _is_silent(pair, 0, span.start) and _is_silent(pair, span.end, rest)
+
+
 def _is_silent(pair: Pair, start: int, frames: int) -> bool:
-    pair.found.seek(start)
-    return not np.any(pair.found.read(frames))
+    ends = (min(at + PIECE_FRAMES, start + frames) for at in range(start, start + frames, PIECE_FRAMES))
+    return not any(frames_of(pair.found, max(start, end - PIECE_FRAMES), end).any() for end in ends)
 
 
 def _stretch(pair: Pair, span: Span) -> str:
