@@ -93,7 +93,8 @@ class Commands(click.Group):
             click.echo(f"arsis: {fault}", err=True)
             sys.exit(AT_FAULT)
         except KeyboardInterrupt as stop:
-            click.echo("\nstopped: nothing half-written is left; the same command starts again", err=True)
+            said = getattr(stop, "__notes__", None) or ["the same command starts again"]
+            click.echo(f"\nstopped: nothing half-written is left; {said[0]}", err=True)
             sys.exit(ENDED if isinstance(stop, _Ended) else STOPPED)
         except BrokenPipeError:
             # Whoever read has gone; what is still buffered must not be written at the end of the process.

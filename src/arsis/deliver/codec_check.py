@@ -89,15 +89,17 @@ class CodecChecked:
     libraries: dict[str, str]
 
 
-def checks_for(profile: Profile, path: Path, sections: Sequence[NamedSpan] = ()) -> tuple[CodecChecked, ...]:
+def checks_for(
+    profile: Profile, path: Path, sections: Sequence[NamedSpan] = (), folder: Path | None = None
+) -> tuple[CodecChecked, ...]:
     """The profile's codec checks of one delivered file, but for those of coders that are not installed:
-    what `untried` says of them has to be shown beside."""
+    what `untried` says of them has to be shown beside. folder: as for `check_codecs`."""
     checks = [check for check in profile.codec if unavailable(check.codec) is None]
     if not checks:
         return ()
     with open_sound(path) as sound:
         info = sound.info
-        return check_codecs(blocks_of(sound), info.rate_hz, info.channels, checks, sections)
+        return check_codecs(blocks_of(sound), info.rate_hz, info.channels, checks, sections, folder)
 
 
 def untried(checks: Sequence[CodecCheck]) -> tuple[str, ...]:
@@ -132,16 +134,17 @@ def check_codecs(
     channels: int,
     checks: Sequence[CodecCheck],
     sections: Sequence[NamedSpan] = (),
+    folder: Path | None = None,
 ) -> tuple[CodecChecked, ...]:
     """Takes a stream of finished sound, once, through each of the coders, and measures what comes back.
 
-    The coded files lie in a folder of the system's for that long. Raises ArsisError where a coder is not
-    installed or does not take its bit rate, before anything is read.
+    The coded files lie in `folder`, or in one of the system's, for that long. Raises ArsisError where a coder
+    is not installed or does not take its bit rate, before anything is read.
     """
     for check in checks:
         check_coding(check.codec, check.kbps, rate_hz, channels)
-    with tempfile.TemporaryDirectory(prefix="arsis-codecs-") as folder:
-        paths = [Path(folder) / f"{number}{ENDS[check.codec]}" for number, check in enumerate(checks)]
+    with tempfile.TemporaryDirectory(prefix="arsis-codecs-", dir=folder) as coded:
+        paths = [Path(coded) / f"{number}{ENDS[check.codec]}" for number, check in enumerate(checks)]
         source = CodecEar(rate_hz, channels, sections)
         with ExitStack() as stack:
             writers: list[LossyWriter] = [

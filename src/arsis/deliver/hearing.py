@@ -8,11 +8,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from arsis.audio import Block
+from arsis.io.info import SoundInfo
 from arsis.measure.loudness import Powers
 from arsis.measure.summary import Meters
 from arsis.render.words import Word, Words
 
 from .manifest import SoundFacts
+from .paperwork.extra import MixHeard
 
 
 class FileEar:
@@ -28,17 +31,19 @@ class FileEar:
         self._first: int | None = None
         self._last = -1
 
-    def hear(self, words: Words) -> None:
-        """The next words, int32 or float64, shape (channels, frames)."""
+    def hear(self, words: Words) -> Block:
+        """The next words, int32 or float64, shape (channels, frames); gives them as sound."""
+        sound = np.multiply(words, self._full_scale, dtype=np.float64)
         if not words.shape[1]:
-            return
-        self._meters.add(np.multiply(words, self._full_scale, dtype=np.float64))
+            return sound
+        self._meters.add(sound)
         kept = np.ascontiguousarray(words.T, dtype="<f4" if self._word.is_float else "<i4")
         self._digest.update(kept.data)
         if not self._word.is_float:
             self._ever |= int(np.bitwise_or.reduce(kept, axis=None))
         self._mark(np.any(words, axis=0))
         self._frames += words.shape[1]
+        return sound
 
     def _mark(self, sounding: NDArray[np.bool_]) -> None:
         if not sounding.any():
@@ -61,7 +66,7 @@ class FileEar:
             channels=self._channels,
             bits=None if is_lossy else self._word.bits,
             is_float=self._word.is_float and not is_lossy,
-            used_bits=self._used_bits() if has_bits else None,
+            used_bits=used_bits(self._ever, self._word.bits) if has_bits else None,
             frames=self._frames,
             sound_sha256=self._digest.hexdigest(),
             integrated_lufs=_level(meters.integrated_lufs),
@@ -74,10 +79,41 @@ class FileEar:
             tail_silence_frames=self._frames - 1 - self._last,
         )
 
-    def _used_bits(self) -> int:
-        """The word's bits less those at its end that are zero in every sample."""
-        lowest = (self._ever & -self._ever).bit_length() - 1
-        return self._word.bits - lowest if self._ever else 0
+
+class MixEar:
+    """Listens to a mix while it is rendered; all of it, as the render reads it."""
+
+    def __init__(self, info: SoundInfo) -> None:
+        self._info = info
+        self._meters = Meters(info.rate_hz, info.channels)
+        self._bits = None if info.is_float else info.bits
+        self._ever = 0
+
+    def hear(self, block: Block) -> None:
+        self._meters.add(block)
+        if self._bits is not None:
+            words = (block * 2.0 ** (self._bits - 1)).astype(np.int64)
+            self._ever |= int(np.bitwise_or.reduce(words, axis=None))
+
+    def heard(self) -> MixHeard:
+        """The facts so far."""
+        info, meters = self._info, self._meters.facts()
+        return MixHeard(
+            rate_hz=info.rate_hz,
+            channels=info.channels,
+            bits=info.bits,
+            is_float=info.is_float,
+            used_bits=None if self._bits is None else used_bits(self._ever, self._bits),
+            integrated_lufs=_level(meters.integrated_lufs),
+            range_lu=_level(meters.range_lu),
+            true_peak_dbtp=_level(meters.true_peak_dbtp),
+            sample_peak_dbfs=_level(meters.sample_peak_dbfs),
+        )
+
+
+def used_bits(ever: int, bits: int) -> int:
+    """The word's bits less those at its end that are zero in every sample. ever: all samples, or-ed."""
+    return bits - ((ever & -ever).bit_length() - 1) if ever else 0
 
 
 def _level(value: float) -> float | None:

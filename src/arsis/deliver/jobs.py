@@ -9,9 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.io.markers import Marker
+from arsis.measure.groove import GrooveFacts
+from arsis.render.took import Took
 
-from .manifest import Document, SoundFile
+from .codec_check import CodecChecked
+from .codec_ear import NamedSpan
+from .manifest import Document, Manifest, SoundFile
 from .order import Order
+from .paperwork.extra import Extra, MixHeard
 from .record import Placed, Run
 from .tags import Tags
 
@@ -81,13 +86,42 @@ class FinishJob(Job):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CodecJob(Job):
+    """What the profile's lossy coders do to a song's file. sections: in the file's time."""
+
+    sound: SoundFile
+    sections: tuple[NamedSpan, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperJob(Job):
+    """The sheets. manifest: with all its sounds. extra: what it does not hold."""
+
+    manifest: Manifest
+    extra: Extra
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SongHeard:
+    """What is known of a song when its words are made. took: one a section. groove: where sides are cut."""
+
+    place: int
+    mix: MixHeard
+    took: tuple[Took, ...]
+    whole: Took
+    groove: GrooveFacts | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """What a job made. files: all that it wrote, relative to the staging folder."""
+    """What a job made. files: all that it wrote, relative to the staging folder. documents: relative to the
+    delivery."""
 
     files: tuple[Document, ...] = ()
     sounds: tuple[SoundFile, ...] = ()
     documents: tuple[Document, ...] = ()
-    warnings: tuple[str, ...] = ()
+    heard: tuple[SongHeard, ...] = ()
+    codecs: tuple[CodecChecked, ...] = ()
 
 
 def words_path(file_name: str) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import singledispatch
 
 from .finish_file import finish_file
-from .jobs import FinishJob, Job, Made, RunJob
+from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, RunJob
+from .make_checks import codec_check, paperwork
 from .make_words import run_words_files
 
 
@@ -26,3 +27,13 @@ def _run(job: RunJob) -> Made:
 @make.register
 def _finish(job: FinishJob) -> Made:
     return finish_file(job)
+
+
+@make.register
+def _codecs(job: CodecJob) -> Made:
+    return codec_check(job)
+
+
+@make.register
+def _papers(job: PaperJob) -> Made:
+    return paperwork(job)

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import ExitStack
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 from operator import itemgetter
 
 from arsis.io.whole import write_bytes_whole
 from arsis.io.write import write_sound
+from arsis.measure.groove import GrooveFacts
+from arsis.plan.profile import Profile
 from arsis.render.ear import SectionTook
-from arsis.render.took import Took
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings
+from arsis.report.text import number
+from arsis.settings import Limiter
 
 from .hearing import FileEar
-from .jobs import Job, Made, RunJob, powers_path, words_path
-from .manifest import Document, SoundFile
+from .jobs import Job, Made, RunJob, SongHeard, powers_path, words_path
+from .manifest import Document, SoundFacts, SoundFile
+from .order import OrderedSong
 from .record import Placed
 from .record_sound import RunWay, run_limiter, run_words
+from .sides import sides_meter
 from .soundings import OpenSong, open_gap, open_song, word_of
 from .staging import entry_of
 
@@ -42,38 +47,55 @@ def run_words_files(job: RunJob) -> Made:
         way = RunWay(word, order.rate_hz, order.channels, first.seed, first.song.finish.dither, limiter)
         stream = run_words(job.run, {place: one.sounding for place, one in opened.items()}, way, betweens)
         made = [
-            _written(job, word, placed, opened[placed.place], (words for _, words in group))
+            _written(job, word, placed, (words for _, words in group))
             for placed, (_, group) in zip(job.run.songs, groupby(stream, itemgetter(0)), strict=True)
         ]
-        ceiling_dbtp = None if limiter is None else limiter.ceiling_dbtp
+    over_all = limiter if job.run.wants_limiter else None
     return Made(
-        files=tuple(file for files, _ in made for file in files),
-        sounds=tuple(_settled(sound, opened, len(job.run.songs), ceiling_dbtp) for _, sound in made),
+        files=tuple(file for one in made for file in one.files),
+        sounds=tuple(_settled(one.sound, opened, over_all, order.profile) for one in made),
+        heard=tuple(_heard(one, opened) for one in made),
     )
 
 
-def _written(
-    job: Job, word: Word, placed: Placed, song: OpenSong, words: Iterable[Words]
-) -> tuple[tuple[Document, ...], SoundFile]:
-    """One song's words, and its entry as far as it is known before its container."""
+@dataclass(frozen=True, slots=True)
+class _Song:
+    """One song's words: its files, and its entry as far as it is known before its container."""
+
+    files: tuple[Document, ...]
+    sound: SoundFile
+    groove: GrooveFacts | None
+
+
+def _written(job: Job, word: Word, placed: Placed, words: Iterable[Words]) -> _Song:
     order = job.order
-    ordered = order.songs[placed.place - 1]
+    ordered, sides = order.songs[placed.place - 1], order.profile.sides
     ear = FileEar(order.rate_hz, order.channels, word)
-    path = words_path(ordered.file_name)
+    groove = None if sides is None else sides_meter(order.rate_hz, order.channels, sides)
+    path, powers = words_path(ordered.file_name), powers_path(ordered.file_name)
     with write_sound(
         job.staging / path, order.rate_hz, order.channels, word.encoding, frames=placed.cut.frames
     ) as writer:
         for block in words:
-            ear.hear(block)
+            sound = ear.hear(block)
+            if groove is not None:
+                groove.add(sound)
             writer.write(block)
-    powers = powers_path(ordered.file_name)
     write_bytes_whole(job.staging / powers, ear.powers().astype("<f8").tobytes())
-    sound = SoundFile(
+    return _Song(
+        (entry_of(job.staging, path, writer.sha256), entry_of(job.staging, powers)),
+        _entry(ordered, placed, ear.facts("wav")),
+        None if groove is None else groove.facts(),
+    )
+
+
+def _entry(ordered: OrderedSong, placed: Placed, facts: SoundFacts) -> SoundFile:
+    return SoundFile(
         path=ordered.file_name,
         role="song",
         sha256="",
         bytes=0,
-        facts=ear.facts("wav"),
+        facts=facts,
         place=placed.place,
         title=ordered.title,
         side=placed.side,
@@ -81,27 +103,52 @@ def _written(
         start_frame=placed.cut.start,
         gap_frames=placed.tail_frames,
     )
-    return (entry_of(job.staging, path, writer.sha256), entry_of(job.staging, powers)), sound
 
 
 def _settled(
-    sound: SoundFile, opened: dict[int, OpenSong], in_run: int, run_ceiling_dbtp: float | None
+    sound: SoundFile, opened: dict[int, OpenSong], over_all: Limiter | None, profile: Profile
 ) -> SoundFile:
-    """The entry once all of the run has sounded: what limiters took, and what has to be seen."""
-    assert sound.place is not None
-    song = opened[sound.place]
-    took, limiter = song.took.whole(), song.song.finish.limiter
-    own_dbtp = None if limiter is None else limiter.ceiling_dbtp
+    """The entry once all of the run has sounded: what holds its peaks, what was taken, what is to be seen."""
+    song = opened[sound.place or 0]
+    own, took = song.song.finish.limiter, song.took
+    holds = over_all or own
+    ceiling_dbtp = None if holds is None else holds.ceiling_dbtp
+    if not profile.limiter:
+        ceiling_dbtp = profile.ceiling_dbtp  # by the one trim of all
+    peak_dbtp = sound.facts.true_peak_dbtp
     return replace(
         sound,
-        took_max_db=None if limiter is None else took.max_db,
-        ceiling_dbtp=own_dbtp if in_run == 1 else run_ceiling_dbtp,
-        warnings=_warnings(song, took, sound.facts.true_peak_dbtp),
+        took_max_db=None if own is None else took.whole().max_db,
+        ceiling_dbtp=ceiling_dbtp,
+        warnings=(*_of_print(song, peak_dbtp), *_over(profile, ceiling_dbtp, peak_dbtp)),
     )
 
 
-def _warnings(song: OpenSong, took: Took, true_peak_dbtp: float | None) -> tuple[str, ...]:
-    whole = [SectionTook(took.mean_db, took.max_db, took.share, None)] * len(song.song.section)
-    nothing = [None] * len(whole)
-    peak_dbtp = float("-inf") if true_peak_dbtp is None else true_peak_dbtp
-    return print_warnings(song.song, whole, took, nothing, (), peak_dbtp)
+def _of_print(song: OpenSong, peak_dbtp: float | None) -> tuple[str, ...]:
+    took = [SectionTook(one.mean_db, one.max_db, one.share, None) for one in song.took.result()]
+    peak = float("-inf") if peak_dbtp is None else peak_dbtp
+    return print_warnings(song.song, took, song.took.whole(), [None] * len(took), (), peak)
+
+
+def _over(profile: Profile, ceiling_dbtp: float | None, peak_dbtp: float | None) -> tuple[str, ...]:
+    """A peak over the profile's ceiling where nothing holds it; past full scale the print's warning says it."""
+    most_dbtp = profile.ceiling_dbtp
+    if ceiling_dbtp is not None or most_dbtp is None or peak_dbtp is None:
+        return ()
+    if not most_dbtp + 0.01 < peak_dbtp <= 0.0:
+        return ()
+    return (
+        f"true peak {number(peak_dbtp, 2)} dBTP is over the {number(most_dbtp)} dBTP of {profile.name}, and "
+        "the finish has no limiter",
+    )
+
+
+def _heard(made: _Song, opened: dict[int, OpenSong]) -> SongHeard:
+    song = opened[made.sound.place or 0]
+    return SongHeard(
+        place=made.sound.place or 0,
+        mix=song.mix.heard(),
+        took=song.took.result(),
+        whole=song.took.whole(),
+        groove=made.groove,
+    )

@@ -13,22 +13,25 @@ from arsis.plan.model import Song
 from arsis.plan.profile import Profile
 from arsis.render.engine import Taps
 from arsis.render.run import Rendering, Way
+from arsis.render.schedule import schedule
 from arsis.render.source import Source, open_source
 from arsis.render.took import TookMeter
-from arsis.render.words import Word, untouched_words
+from arsis.render.words import Word
 
 from .between_sound import open_between
+from .hearing import MixEar
 from .order import OrderedSong
-from .record_sound import Sounding
+from .record_sound import Sounding, sounding
 
 
 @dataclass(frozen=True, slots=True)
 class OpenSong:
-    """A song ready to sound. took: hears what its own limiter takes."""
+    """A song ready to sound. mix: hears it as it comes in; took: what its own limiter takes."""
 
     song: Song
     seed: int
     sounding: Sounding
+    mix: MixEar
     took: TookMeter
 
 
@@ -54,10 +57,15 @@ def open_song(
     source = open_source(song, folder, stack)
     _check_same(ordered, source, folder)
     info = source.mix.info
-    took = TookMeter((Span(0, ordered.frames),), rate_hz)
-    rendering = stack.enter_context(Rendering(source, Way(word, rate_hz, taps=Taps(gain=took.add))))
-    own = untouched_words(song, info, rendering.plan, word, rate_hz)
-    return OpenSong(song, source.seed, Sounding(rendering.blocks(), own), took)
+    plan = schedule(song, info.rate_hz, info.frames)
+    ear, took = MixEar(info), TookMeter([_at_rate(s, info.rate_hz, rate_hz) for s in plan.sections], rate_hz)
+    way = Way(word, rate_hz, taps=Taps(mix=ear.hear, gain=took.add))
+    rendering = stack.enter_context(Rendering(source, way))
+    return OpenSong(song, source.seed, sounding(rendering, source, way), ear, took)
+
+
+def _at_rate(span: Span, from_hz: int, to_hz: int) -> Span:
+    return Span(round(span.start * to_hz / from_hz), round(span.end * to_hz / from_hz))
 
 
 def _check_same(ordered: OrderedSong, source: Source, folder: Path) -> None:

@@ -15,7 +15,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +26,7 @@ from arsis.io.whole import refused, write_text_whole
 from .jobs import FILES, WORDS, Job, Made
 from .manifest import Document
 from .manifest_shape import value_of
+from .paperwork.extra import KeptAs
 
 BEGUN = "begun.json"
 _RECORDS = "jobs"
@@ -33,10 +34,12 @@ _RECORDS = "jobs"
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """What a delivery was begun with. inputs: digests and versions by name."""
+    """What a delivery was begun with. inputs: digests and versions by name. kept: the states its plans were
+    kept in by then, by the place of the song; told on its sheets, and not what it follows from."""
 
     date: str
     inputs: dict[str, str]
+    kept: dict[int, KeptAs] = field(default_factory=dict, compare=False)
 
     @property
     def digest(self) -> str:
@@ -64,8 +67,7 @@ class Staging:
         """Begins anew: what lies here is removed."""
         for path in self.folder.iterdir():
             shutil.rmtree(path) if path.is_dir() else path.unlink()
-        table = {"date": begun.date, "inputs": begun.inputs}
-        write_text_whole(self.folder / BEGUN, _json(table))
+        write_text_whole(self.folder / BEGUN, _json(asdict(begun)))
 
     def make_folders(self) -> None:
         try:
@@ -109,7 +111,8 @@ def begun_in(folder: Path) -> Begun | None:
     """What was begun in a staging folder; None where nothing can be gone on with."""
     try:
         table = json.loads((folder / BEGUN).read_text(encoding="utf-8"))
-        return Begun(table["date"], dict(table["inputs"]))
+        kept = {int(place): KeptAs(**one) for place, one in table["kept"].items()}
+        return Begun(table["date"], dict(table["inputs"]), kept)
     except (OSError, ValueError, KeyError, TypeError):
         return None
 
@@ -207,4 +210,5 @@ def entry_of(folder: Path, path: str, sha256: str | None = None) -> Document:
 
 
 def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    # Between our own processes: the level of silence is minus infinity, which Python reads back.
+    return json.dumps(value, ensure_ascii=False, indent=1) + "\n"

@@ -2,66 +2,86 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Iterable, Sequence
 from dataclasses import replace
 from os.path import relpath
 
 import numpy as np
 
-from arsis.dsp.resample import resampled_frames
 from arsis.errors import ArsisError
 from arsis.io.whole import refused, write_text_whole
 from arsis.version import VERSION
 
+from .codec_check import CodecChecked
+from .codec_warnings import over_warnings
 from .gains import record_lufs
 from .inputs import libraries
-from .jobs import About, Job, Made, RunJob, powers_path
+from .jobs import About, Job, Made, PaperJob, RunJob, SongHeard, powers_path
+from .knowledge import extra_of
+from .loudness_advice import fit_trim_db
 from .manifest import Document, Manifest, MixUsed, SoundFile
 from .manifest_file import in_order, write_manifest
 from .order import Order
-from .record import Record, lay_out
+from .record import Record
 from .staging import Begun, Staging, entry_of
-from .to_finish import RecordLevel, assemblies_of, finish_job
+from .to_finish import RecordLevel, assemblies_of, codec_job, finish_job
 
 Round = tuple[Job, ...]
 Steps = Generator[Round, tuple[Made, ...], Manifest]
-
-
-def record_of(order: Order) -> Record:
-    """The order's songs on one time. Raises PlanError for what cannot be laid out."""
-    betweens = {
-        song.place: resampled_frames(song.between.frames, song.between.rate_hz, order.rate_hz)
-        for song in order.songs
-        if song.between is not None
-    }
-    return lay_out(
-        order.release,
-        [song.frames for song in order.songs],
-        order.rate_hz,
-        order.profile.cut_frames,
-        betweens,
-        by_side=order.profile.sides is not None,
-    )
 
 
 def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     """The rounds of a delivery. What each made is sent back in the order of its jobs; the manifest is what
     it ends with, and by then the delivery has its name.
     """
-    record = record_of(order)
+    record = order.record
     about = About(staging.folder, begun.digest, order)
-    runs = yield tuple(
-        RunJob(key=f"words-{run.places[0]:02d}", frames=run.span.frames, run=run, about=about)
-        for run in record.runs
-    )
-    songs = tuple(sound for made in runs for sound in made.sounds)
-    level = _level_of(songs, staging)
+    made = yield _words(about, record, 0.0)
+    trim_db = _trim_db(order, made)
+    if trim_db != 0.0:
+        made = yield _words(about, record, trim_db)
+    songs, heard = _all_sounds(made), [one for job in made for one in job.heard]
+    level = _level_of([song for song in songs if song.role == "song"], staging)
     sounds = (*assemblies_of(order, record, songs), *songs)
-    finished = yield tuple(finish_job(sound, songs, record, level, about) for sound in sounds)
-    manifest = _manifest(order, begun, tuple(sound for made in finished for sound in made.sounds), level)
-    whole = _written(manifest, order, staging)
+    checked = [song for song in songs if song.role == "song" and order.profile.codec]
+    done = yield (
+        *(finish_job(sound, songs, record, level, about) for sound in sounds),
+        *(codec_job(song, record, about) for song in checked),
+    )
+    codecs = {song.place: made.codecs for song, made in zip(checked, done[len(sounds) :], strict=True)}
+    finished = tuple(_with_codecs(sound, codecs) for sound in _all_sounds(done))
+    manifest = _manifest(order, begun, finished, level, trim_db)
+    papers = yield (_papers(manifest, about, begun, record, heard, codecs),)
+    whole = _written(manifest, papers[0].documents, order, staging)
     staging.deliver()
     return whole
+
+
+def _words(about: About, record: Record, trim_db: float) -> Round:
+    """The jobs that render. Words that are made again with a trim take the place of those without."""
+    again = "" if trim_db == 0.0 else "-trimmed"
+    return tuple(
+        RunJob(
+            key=f"words-{run.places[0]:02d}{again}",
+            frames=run.span.frames,
+            run=run,
+            trim_db=trim_db,
+            about=about,
+        )
+        for run in record.runs
+    )
+
+
+def _trim_db(order: Order, made: Iterable[Made]) -> float:
+    """The one level that brings all of a release under the ceiling of a profile without limiters."""
+    if order.profile.limiter or order.profile.ceiling_dbtp is None:
+        return 0.0
+    peaks = [sound.facts.true_peak_dbtp for sound in _all_sounds(made)]
+    return fit_trim_db(peaks, order.profile.ceiling_dbtp)
+
+
+def _all_sounds(made: Iterable[Made]) -> tuple[SoundFile, ...]:
+    return tuple(sound for one in made for sound in one.sounds)
 
 
 def _level_of(songs: Sequence[SoundFile], staging: Staging) -> RecordLevel:
@@ -72,7 +92,15 @@ def _level_of(songs: Sequence[SoundFile], staging: Staging) -> RecordLevel:
     return RecordLevel(lufs if np.isfinite(lufs) else None, max(peaks, default=None))
 
 
-def _manifest(order: Order, begun: Begun, sounds: tuple[SoundFile, ...], level: RecordLevel) -> Manifest:
+def _with_codecs(sound: SoundFile, codecs: dict[int | None, tuple[CodecChecked, ...]]) -> SoundFile:
+    if sound.role != "song":
+        return sound
+    return replace(sound, warnings=(*sound.warnings, *over_warnings(codecs.get(sound.place, ()))))
+
+
+def _manifest(
+    order: Order, begun: Begun, sounds: tuple[SoundFile, ...], level: RecordLevel, trim_db: float
+) -> Manifest:
     return Manifest(
         arsis=VERSION,
         date=begun.date,
@@ -82,6 +110,7 @@ def _manifest(order: Order, begun: Begun, sounds: tuple[SoundFile, ...], level: 
         profile=order.profile.name,
         release_path=relpath(order.folder, order.target),
         rate_hz=order.rate_hz,
+        trim_db=trim_db,
         record_lufs=level.lufs,
         plans=tuple(song.plan_copy for song in order.songs),
         mixes=tuple(
@@ -94,9 +123,21 @@ def _manifest(order: Order, begun: Begun, sounds: tuple[SoundFile, ...], level: 
     )
 
 
-def _written(manifest: Manifest, order: Order, staging: Staging) -> Manifest:
-    """The frozen documents, what is printed about the delivery, and the manifest last."""
-    documents = _frozen(order, staging)
+def _papers(
+    manifest: Manifest,
+    about: About,
+    begun: Begun,
+    record: Record,
+    heard: Sequence[SongHeard],
+    codecs: dict[int | None, tuple[CodecChecked, ...]],
+) -> PaperJob:
+    extra = extra_of(about.order, manifest, record, heard, codecs, begun.kept)
+    return PaperJob(key="paperwork", frames=0, manifest=in_order(manifest), extra=extra, about=about)
+
+
+def _written(manifest: Manifest, papers: tuple[Document, ...], order: Order, staging: Staging) -> Manifest:
+    """The frozen documents, and the manifest last."""
+    documents = (*_frozen(order, staging), *papers)
     staging.clear_parts({s.path for s in manifest.sounds} | {d.path for d in documents})
     whole = in_order(replace(manifest, documents=documents))
     write_manifest(staging.files, whole)

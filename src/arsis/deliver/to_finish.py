@@ -10,9 +10,10 @@ from arsis.io.markers import Marker
 from arsis.units import seconds_to_frames
 
 from .artwork import Artwork, artwork_of
+from .codec_ear import NamedSpan
 from .file_names import assembly_file
 from .gains import Gains
-from .jobs import About, FinishJob
+from .jobs import About, CodecJob, FinishJob
 from .manifest import SoundFile
 from .order import Order
 from .record import Placed, Record
@@ -77,6 +78,21 @@ def finish_job(
         parts=tuple(part.path for part in parts),
         tags=_tags(order, sound, level),
         markers=markers,
+        about=about,
+    )
+
+
+def codec_job(sound: SoundFile, record: Record, about: About) -> CodecJob:
+    """The job that takes a song through the profile's coders."""
+    rate_hz = about.order.rate_hz
+    markers = _sections(about.order, record.songs[(sound.place or 0) - 1])
+    return CodecJob(
+        key="codecs-" + key_of(sound),
+        frames=sound.facts.frames,
+        sound=sound,
+        sections=tuple(
+            NamedSpan(one.name, one.frame / rate_hz, (one.frame + one.frames) / rate_hz) for one in markers
+        ),
         about=about,
     )
 

@@ -34,7 +34,6 @@ class Delivering(Generic[About]):
     fault: str = ""
     done: int = 0
     kept: int = 0
-    warnings: list[str] = field(default_factory=list)
     _made: dict[int, Made] = field(default_factory=dict)
     _round: int = 0
 
@@ -101,7 +100,6 @@ class _Desk(Generic[About]):
             delivering._made[place] = outcome.made
             delivering.done += 1
             delivering.kept += outcome.was_kept
-            delivering.warnings += outcome.made.warnings
         if delivering.fault:
             if not any(one is delivering for one, _, _ in self._running.values()):
                 self._end(delivering)

@@ -11,13 +11,14 @@ from arsis.audio import Block
 from arsis.deliver.codec_check import CodecChecked, check_codecs, untried
 from arsis.deliver.codec_ear import NamedSpan
 from arsis.deliver.codec_search import CeilingFound, FileSound, PlanSound, Turnable, search_ceiling
+from arsis.deliver.codec_warnings import over_warnings
 from arsis.deliver.coding import check_coding, parse_coding, unavailable
 from arsis.deliver.known_profiles import find_profile
 from arsis.errors import ArsisError
 from arsis.io.read import open_sound
 from arsis.plan.profile import CodecCheck
 from arsis.render.progress import Progress, unseen
-from arsis.report.text import clock, number
+from arsis.report.text import number
 
 from .places import open_for_render, open_plan
 
@@ -104,21 +105,6 @@ def _named(text: str, limit_dbtp: float) -> CodecCheck:
     if reason is not None:
         raise ArsisError(reason)
     return check
-
-
-def over_warnings(checks: Sequence[CodecChecked]) -> tuple[str, ...]:
-    """What must be seen: coders whose decoded peaks pass the limit, and where they do."""
-    return tuple(_over_warning(check) for check in checks if not check.holds)
-
-
-def _over_warning(check: CodecChecked) -> str:
-    times = "once" if check.overs == 1 else f"{check.overs} times"
-    sections = list(dict.fromkeys(over.section for over in check.worst if over.section is not None))
-    where = f", in {', '.join(sections)}" if sections else ""
-    return (
-        f"{check.codec} at {check.kbps:g} kbit/s: decoded peaks pass {number(check.most_dbtp)} dBTP {times}, "
-        f"up to {number(check.true_peak_dbtp)} dBTP (at {clock(check.true_peak_at_s)}){where}"
-    )
 
 
 def _not_found(ceilings: Sequence[CeilingFound]) -> Iterator[str]:

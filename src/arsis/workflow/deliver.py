@@ -14,13 +14,16 @@ from arsis.deliver.inputs import changed, inputs_of
 from arsis.deliver.manifest import MANIFEST, Manifest
 from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import DELIVERIES, Order
+from arsis.deliver.paperwork.extra import KeptAs
 from arsis.deliver.preflight import prepare_order
 from arsis.deliver.staging import Begun, Staging, begun_in, open_staging, staging_of
-from arsis.deliver.steps import record_of, steps
+from arsis.deliver.steps import steps
 from arsis.deliver.work import Delivering, work_off
 from arsis.errors import ArsisError
 from arsis.io.digest import sha256_of
 from arsis.render.progress import Progress, unseen
+
+from .revisions import kept_as, revisions
 
 Say = Callable[[str], None]
 
@@ -157,7 +160,6 @@ def _orders(asked: Asked, folder: Path) -> list[Order]:
             )
             if not asked.versions:
                 order = replace(order, songs=tuple(replace(song, versions=()) for song in order.songs))
-            record_of(order)
             orders.append(order)
         except ArsisError as fault:
             faults += str(fault).splitlines()
@@ -190,22 +192,35 @@ def _begun(order: Order, asked: Asked, say: Say) -> Delivering[Order] | Delivere
             found = _as_it_is(order, inputs)
             staging.clear()
             return found
-        begun = Begun(order.date, inputs)
-        _go_on_or_begin(staging, begun, say)
+        begun = _go_on_or_begin(staging, Begun(order.date, inputs, _kept(order)), say)
         close = stack.pop_all().close
     return Delivering(order, steps(order, staging, begun), close)
 
 
-def _go_on_or_begin(staging: Staging, begun: Begun, say: Say) -> None:
+def _kept(order: Order) -> dict[int, KeptAs]:
+    """The states that the plans were kept in, by place."""
+    found = {}
+    for song in order.songs:
+        plan = order.folder / song.plan
+        same, all_kept = kept_as(plan, song.mix.sha256), revisions(plan)
+        last = same or (all_kept[-1] if all_kept else None)
+        if last is not None:
+            found[song.place] = KeptAs(number=last.number, note=last.note, changed=same is None)
+    return found
+
+
+def _go_on_or_begin(staging: Staging, begun: Begun, say: Say) -> Begun:
     before = staging.begun()
     if before is not None and before == begun:
         say(f"{staging.target}: going on with what was begun before")
+        begun = before
     else:
         if before is not None:
             what = "; ".join(changed(before.inputs, begun.inputs)) or f"its date was {before.date}"
             say(f"{staging.target}: begun anew, since {what}")
         staging.begin(begun)
     staging.make_folders()
+    return begun
 
 
 def _as_it_is(order: Order, inputs: dict[str, str]) -> Delivered:
