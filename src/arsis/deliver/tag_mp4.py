@@ -4,10 +4,14 @@ The names of the atoms are common practice, no standard: the well-known ones, an
 every reader looks for in one and the same name space.
 """
 
+# mutagen says that it is typed, and is so in part.
+# mypy: disable-error-code="no-untyped-call"
+
 from __future__ import annotations
 
 import hashlib
 from pathlib import Path
+from typing import Any
 
 from mutagen.mp4 import MP4, MP4Cover, MP4FreeForm
 
@@ -35,7 +39,8 @@ _COVERS = {"image/jpeg": MP4Cover.FORMAT_JPEG, "image/png": MP4Cover.FORMAT_PNG}
 
 def write_mp4(path: Path, tags: Tags) -> None:
     """Puts the tags into an MP4 file, in the place of any it has."""
-    file, texts = MP4(path), tags.texts()
+    file: Any = MP4(path)
+    texts = tags.texts()
     if file.tags is None:
         file.add_tags()
     file.tags.clear()
@@ -55,7 +60,7 @@ def write_mp4(path: Path, tags: Tags) -> None:
 
 def read_mp4(path: Path) -> dict[str, str]:
     """The tags by our own names."""
-    atoms = MP4(path).tags or {}
+    atoms: Any = MP4(path).tags or {}
     found = {name: atoms[atom][0] for name, atom in _ATOMS.items() if atom in atoms}
     for place, total in atoms.get("trkn", [])[:1]:
         found |= {"place": str(place)} | ({"total": str(total)} if total else {})
