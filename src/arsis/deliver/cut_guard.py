@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block
-from arsis.plan.model import Finish
 from arsis.render.engine import Finished, Limited
 from arsis.settings import Limiter
 from arsis.units import seconds_to_frames
@@ -76,7 +75,7 @@ class CutGuard:
 
     def _taken(self, side: Block) -> NDArray[np.float64]:
         short = replace(self.limiter, lookahead_ms=LOOKAHEAD_MS, release_ms=RELEASE_MS)
-        limited = Limited(Finish(limiter=short), self.rate_hz, side.shape[0])
+        limited = Limited(short, self.rate_hz, side.shape[0])
         return np.concatenate([limited.push(side).gain, limited.flush().gain])
 
 

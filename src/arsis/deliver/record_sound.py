@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from arsis.audio import BLOCK_FRAMES, Block, silence
-from arsis.plan.model import Finish
 from arsis.render.engine import Finished, GainTap, Limited
 from arsis.render.progress import Progress, unseen
 from arsis.render.run import Rendering, Way
@@ -120,7 +119,7 @@ def _finished(run: Run, voices: Sequence[_Voice], way: RunWay) -> Iterator[tuple
 def _limited(sums: Iterator[Block], run: Run, way: RunWay) -> Iterator[Finished]:
     """In place with the sum, though it comes later."""
     limiter = way.limiter if run.wants_limiter else None
-    limited = Limited(Finish(limiter=limiter), way.rate_hz, way.channels)
+    limited = Limited(limiter, way.rate_hz, way.channels)
     stream = _pushed(limited, sums)
     cuts = [placed.cut.start for placed in run.songs[1:]]
     return CutGuard(cuts, run.span.start, limiter, way.rate_hz).guarded(stream) if limiter else stream

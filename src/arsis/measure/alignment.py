@@ -65,9 +65,14 @@ class _Window:
 
 
 def find_alignment(
-    reference: ReadAt, other: ReadAt, frames: int, other_frames: int, rate_hz: int
+    reference: ReadAt,
+    other: ReadAt,
+    frames: int,
+    other_frames: int,
+    rate_hz: int,
+    least_correlation: float = ALIKE,
 ) -> Alignment:
-    """Where `other` lies against `reference`.
+    """Where `other` lies against `reference`, which it correlates with at least so much in most windows.
 
     Raises NotSameRecordingError with the reason where it does not.
     """
@@ -77,9 +82,10 @@ def find_alignment(
     if not windows:
         raise NotSameRecordingError("nothing in it lines up with the mix: one of the two is silent")
     correlation = float(np.median([abs(w.correlation) for w in windows]))
-    if correlation < ALIKE:
+    if correlation < least_correlation:
         raise NotSameRecordingError(
-            f"it does not follow the mix (correlation {correlation:.2f} at the best offset, needed: {ALIKE})"
+            f"it does not follow the mix (correlation {correlation:.2f} at the best offset, needed: "
+            f"{least_correlation})"
         )
     offset, drift = _fitted(windows)
     # A clock that is off smears each window's delay; once more with the first answer taken out.
@@ -183,11 +189,11 @@ def _phase_delay(a: NDArray[np.complex128], b: NDArray[np.complex128], n: int) -
     First over the lowest sixteenth, where so many frames turn the phase by less than half a circle.
     """
     omega = 2.0 * np.pi * np.arange(a.size) / n
-    cross, powers = b * np.conj(a), _near(np.abs(a) ** 2) * _near(np.abs(b) ** 2)
+    cross, powers = b * np.conj(a), near(np.abs(a) ** 2) * near(np.abs(b) ** 2)
     delay = 0.0
     for part in (16, 4, 1, 1):
         turned = cross * np.exp(1j * omega * delay)
-        alike = np.abs(_near(turned)) ** 2 / np.maximum(powers, 1e-300)
+        alike = np.abs(near(turned)) ** 2 / np.maximum(powers, 1e-300)
         sure = np.maximum(alike - CHANCE, 0.0) / np.maximum(1.0 - alike, SUREST)
         sure[a.size // part :] = 0.0
         weight = float(np.sum(omega**2 * sure))
@@ -195,7 +201,7 @@ def _phase_delay(a: NDArray[np.complex128], b: NDArray[np.complex128], n: int) -
     return delay
 
 
-def _near(values: NDArray[Any]) -> NDArray[Any]:
+def near(values: NDArray[Any]) -> NDArray[Any]:
     """Sums over NEAR_BINS neighbours, fewer at the ends."""
     sums = np.concatenate([np.zeros(1), np.cumsum(values)])
     at = np.arange(values.size)

@@ -28,6 +28,7 @@ _USUAL: Table = {
     "fade_out_s": 0.0,
     "overlap_s": 0.0,
     "version": [],
+    "print": [],
 }
 _BUTTERWORTH_Q = 0.7071067811865476  # sixteen digits of it tell a reader nothing
 

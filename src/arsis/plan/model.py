@@ -98,6 +98,14 @@ class Finish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class VersionPrint:
+    """A pass that was printed elsewhere, as it was printed from the version's own mix."""
+
+    pass_: Annotated[str, MinLen(1), doc("the name of the pass")]
+    file: File
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Version:
     """Another mix of the same song: instrumental, clean, a cappella, TV."""
 
@@ -106,6 +114,7 @@ class Version:
     follow: Annotated[bool, doc("take the gain that the main version's processors and limiter computed")] = (
         True
     )
+    print: tuple[VersionPrint, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,8 @@ from arsis.dsp.kernels.limiter import TICK, Form, Rule, Stages, Tables
 from arsis.settings import Limiter
 from arsis.units import db_to_gain, ms_to_frames
 
+from .lag import Lag
+
 COARSE_SINC = Sinc(taps=2 * kernels.COARSE_HALF, beta=7.0)
 
 # Meters differ in how they fall off towards half the rate. Each of these stands for one kind, and a
@@ -72,6 +74,7 @@ class LimiterRunner:
         keep = max(latency, third.late + third.ahead + kernels.SIGHT) + 2 * kernels.HOP
         self._stages = Stages([first, second, third], rules, interpolators(), latency, keep, channels)
         self.latency = self._stages.latency
+        self._wait = Lag(self.latency, channels)
 
     def process(self, block: Block) -> Block:
         return self.process_with_gain(block)[0]
@@ -79,6 +82,10 @@ class LimiterRunner:
     def process_with_gain(self, block: Block) -> tuple[Block, NDArray[np.float64]]:
         """The limited block, and the gain (frames,) its every channel was multiplied by, as late."""
         return self._stages.run(np.ascontiguousarray(block))
+
+    def apply_gain(self, block: Block, gain: NDArray[np.float64]) -> Block:
+        """This block, as late, with a gain decided elsewhere."""
+        return self._wait.process(block) * gain
 
 
 def lag(form: Form) -> int:

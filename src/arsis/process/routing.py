@@ -16,13 +16,14 @@ from arsis.errors import PlanError
 
 from .base import Runner, Through, drain, is_neutral, prepare
 from .lag import Lag
+from .lead import Hand
 
 # The sign with which right counts in the signal, and with which the change goes back to right.
 _RIGHT = {"mid": 1.0, "side": -1.0}
 _INDEX = {"left": 0, "right": 1}
 
 
-def routed(settings: Any, rate_hz: int, channels: int) -> Runner:
+def routed(settings: Any, rate_hz: int, channels: int, hand: Hand | None = None) -> Runner:
     """A runner for `settings` that honours its `channel` and `mix`; straight through when neutral.
 
     Raises PlanError for a channel that the signal does not have.
@@ -33,12 +34,12 @@ def routed(settings: Any, rate_hz: int, channels: int) -> Runner:
     if channels == 1 and channel == "mid":
         channel = "stereo"
     if channel == "stereo":
-        return _blended(settings, rate_hz, channels)
+        return _blended(settings, rate_hz, channels, hand)
     if channels != 2:
         raise PlanError(
             f"{settings.kind}: channel {channel!r} needs a stereo mix, this one has {channels} channel(s)"
         )
-    inner = _blended(replace(settings, channel="stereo"), rate_hz, 1)
+    inner = _blended(replace(settings, channel="stereo"), rate_hz, 1, hand)
     return _OneChannel(inner, _INDEX[channel]) if channel in _INDEX else _MidOrSide(inner, _RIGHT[channel])
 
 
@@ -47,9 +48,9 @@ def apply(settings: Any, block: Block, rate_hz: int) -> Block:
     return drain(routed(settings, rate_hz, block.shape[0]), block)
 
 
-def _blended(settings: Any, rate_hz: int, channels: int) -> Runner:
+def _blended(settings: Any, rate_hz: int, channels: int, hand: Hand | None) -> Runner:
     mix = getattr(settings, "mix", 1.0)
-    runner = prepare(settings, rate_hz, channels)
+    runner = (hand or Hand()).runner(prepare(settings, rate_hz, channels))
     return runner if mix == 1.0 else _Blend(runner, mix, channels)
 
 

@@ -45,10 +45,26 @@ class SaturatorRunner:
         self._blocker = Filter(offset_blocker(rate_hz), channels) if settings.even else None
 
     def process(self, block: Block) -> Block:
-        frames = block.shape[1]
+        return self.process_with_gain(block)[0]
+
+    def process_with_gain(self, block: Block) -> tuple[Block, Block]:
+        """The saturated block, and what decides the curve's gain: the signal itself with its margins."""
+        wide = self._wide(block)
+        return self._with(saturate.added(wide, self._shape, self._taps, self._reaches), wide), wide
+
+    def apply_gain(self, block: Block, gain: Block) -> Block:
+        """This block with the gain that the curve has for another signal, frame by frame."""
+        wide = self._wide(block)
+        added = saturate.added_like(wide, gain, self._shape, self._taps, self._reaches)
+        return self._with(added, wide)
+
+    def _wide(self, block: Block) -> Block:
         wide = np.concatenate([self._held, block], axis=1)
-        self._held = wide[:, frames:].copy()
-        added = saturate.added(wide, self._shape, self._taps, self._reaches)
+        self._held = wide[:, block.shape[1] :].copy()
+        return wide
+
+    def _with(self, added: Block, wide: Block) -> Block:
+        frames = added.shape[1]
         if self._blocker:
             added = self._blocker.process(added)
         added += wide[:, self.latency : self.latency + frames]

@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block, silence
 from arsis.dsp.resample import Resampler
-from arsis.plan.model import Finish, Pass, Song
+from arsis.plan.model import Pass, Song
 from arsis.process import ChainRunner
+from arsis.process.lead import Hand
 from arsis.process.limiting import LimiterRunner
+from arsis.settings import Limiter
 from arsis.units import db_to_gain
 
 from .join_report import JoinReport
@@ -58,6 +60,7 @@ class Engine:
     taps: Taps = field(default_factory=Taps)
     pool: ThreadPoolExecutor | None = None
     keep_join_sound: bool = False
+    hand: Hand | None = None
     _bank: PassBank = field(init=False)
     _mixer: JoinMixer = field(init=False)
     _finish: Line = field(init=False)
@@ -65,10 +68,16 @@ class Engine:
 
     def __post_init__(self) -> None:
         passes = {name: self.song.pass_[name] for name in self.schedule.passes}
-        self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool)
-        self._mixer = JoinMixer(self.schedule, self.rate_hz, self.channels, keep_sound=self.keep_join_sound)
+        self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool, self.hand)
+        self._mixer = JoinMixer(
+            self.schedule,
+            self.rate_hz,
+            self.channels,
+            keep_sound=self.keep_join_sound,
+            hand=self.hand,
+        )
         self._finish = Line(tuple(_finish_stages(self)), self.channels)
-        self._limiter = Limited(self.song.finish, self.out_rate_hz, self.channels)
+        self._limiter = Limited(self.song.finish.limiter, self.out_rate_hz, self.channels, self.hand)
 
     def push(self, block: Block) -> Finished:
         """The print as far as it is settled, after the next `block` of the mix."""
@@ -137,9 +146,11 @@ class Finished:
 class Limited:
     """The last limiter as a stage in place; straight through when the plan has none."""
 
-    def __init__(self, finish: Finish, rate_hz: int, channels: int) -> None:
+    def __init__(
+        self, limiter: Limiter | None, rate_hz: int, channels: int, hand: Hand | None = None
+    ) -> None:
         self._channels = channels
-        self._runner = LimiterRunner(finish.limiter, rate_hz, channels) if finish.limiter else None
+        self._runner = (hand or Hand()).runner(LimiterRunner(limiter, rate_hz, channels)) if limiter else None
         self._drop = self._runner.latency if self._runner else 0
 
     def push(self, block: Block) -> Finished:
@@ -170,7 +181,8 @@ class Rate:
 def _finish_stages(engine: Engine) -> Iterator[Stage]:
     finish, channels = engine.song.finish, engine.channels
     yield Ride(engine.schedule.ride, channels)
-    yield InPlace(ChainRunner(finish.chain, engine.rate_hz, channels), channels)
+    chain = ChainRunner(finish.chain, engine.rate_hz, channels, hand=engine.hand)
+    yield InPlace(chain, channels)
     if finish.gain_db != 0.0:
         yield Gain(db_to_gain(finish.gain_db), channels)
     if engine.out_rate_hz != engine.rate_hz:

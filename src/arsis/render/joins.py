@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block, Span, silence
+from arsis.process.lead import Hand
 from arsis.units import ms_to_frames
 
 from .join_report import JoinReport, look_at_join
@@ -79,7 +80,16 @@ class JoinMixer:
     A fade waits until the sound that its law is measured on is all there, and that much is kept behind.
     """
 
-    def __init__(self, schedule: Schedule, rate_hz: int, channels: int, *, keep_sound: bool = False) -> None:
+    def __init__(
+        self,
+        schedule: Schedule,
+        rate_hz: int,
+        channels: int,
+        *,
+        keep_sound: bool = False,
+        hand: Hand | None = None,
+    ) -> None:
+        self._hand = hand or Hand()
         self._rate_hz, self._channels, self._keep_sound = rate_hz, channels, keep_sound
         self._reach = ms_to_frames(REACH_MS, rate_hz)
         self.turn_to(schedule)
@@ -163,7 +173,7 @@ class JoinMixer:
         window = self._window(fade.span)
         a = self._sound(fade.before.pass_name, window.start, window.end) * fade.before.gain
         b = self._sound(fade.after.pass_name, window.start, window.end) * fade.after.gain
-        rho = correlation(a, b)
+        rho = self._hand.law(correlation(a, b))
         gains = fade_gains(fade.span.frames, rho)
         self.reports.append(look_at_join(fade.into, fade.span, window, a, b, rho, self._rate_hz))
         if self._keep_sound:

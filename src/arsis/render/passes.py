@@ -11,6 +11,7 @@ import numpy as np
 from arsis.audio import Block, silence
 from arsis.plan.model import Pass
 from arsis.process import ChainRunner, Runner
+from arsis.process.lead import Hand
 
 # The sound of a pass printed elsewhere in the mix's time: (start, frames) -> the block there.
 PrintedSource = Callable[[int, int], Block]
@@ -30,8 +31,9 @@ class PassBank:
         channels: int,
         printed: Mapping[str, PrintedSource],
         pool: ThreadPoolExecutor | None = None,
+        hand: Hand | None = None,
     ) -> None:
-        self._rate_hz, self._channels = rate_hz, channels
+        self._rate_hz, self._channels, self._hand = rate_hz, channels, hand
         # A printed pass whose sound is not there must never be the mix instead.
         self._printed = {name: printed[name] for name, p in passes.items() if p.print is not None}
         self._pool = pool
@@ -70,7 +72,13 @@ class PassBank:
         return twin
 
     def _runner(self, treatment: Pass) -> Runner:
-        return ChainRunner(treatment.chain, self._rate_hz, self._channels, at_least_latency=self.latency)
+        return ChainRunner(
+            treatment.chain,
+            self._rate_hz,
+            self._channels,
+            at_least_latency=self.latency,
+            hand=self._hand,
+        )
 
     def _input(self, name: str, block: Block, start: int) -> Block:
         source = self._printed.get(name)

@@ -37,9 +37,11 @@ class SoundAt:
 
 
 class AlignedSound:
-    """A recording in another one's time."""
+    """A recording in another one's time. whole_frame: this close to a whole frame is one."""
 
-    def __init__(self, reader: SoundReader, alignment: Alignment, frames: int) -> None:
+    def __init__(
+        self, reader: SoundReader, alignment: Alignment, frames: int, whole_frame: float = WHOLE_FRAME
+    ) -> None:
         self._read, self._polarity = SoundAt(reader), float(alignment.polarity)
         self.alignment = alignment
         drift_frames = alignment.drift_ppm * 1e-6 * frames
@@ -47,7 +49,12 @@ class AlignedSound:
         in_step = max(
             abs(alignment.offset_frames - whole), abs(alignment.offset_frames + drift_frames - whole)
         )
-        self._whole = whole if in_step < WHOLE_FRAME else None
+        self._whole = whole if in_step < whole_frame else None
+
+    @property
+    def in_step(self) -> bool:
+        """Whether its own words are used, as they are but for polarity."""
+        return self._whole is not None
 
     def __call__(self, start: int, frames: int) -> Block:
         """Frames [start, start + frames) of the reference's time."""
@@ -69,7 +76,7 @@ def lined_up(other: SoundReader, reference: SoundReader) -> AlignedSound:
             f"it has {b.channels} channel(s) at {b.rate_hz} Hz, needed: {a.channels} at {a.rate_hz} Hz"
         )
     alignment = find_alignment(SoundAt(reference), SoundAt(other), a.frames, b.frames, a.rate_hz)
-    _covers(alignment, a.frames, b.frames, a.rate_hz)
+    covers(alignment, a.frames, b.frames, a.rate_hz)
     return AlignedSound(other, alignment, a.frames)
 
 
@@ -81,7 +88,8 @@ def align_printed(printed: SoundReader, mix: SoundReader) -> AlignedSound:
         raise PlanError(f"{printed.info.path}: not a print of {mix.info.path.name}: {reason}") from reason
 
 
-def _covers(alignment: Alignment, frames: int, printed_frames: int, rate_hz: int) -> None:
+def covers(alignment: Alignment, frames: int, printed_frames: int, rate_hz: int) -> None:
+    """Raises NotSameRecordingError where a recording does not last from end to end of the other."""
     most = MISSING_S * rate_hz
     last = alignment.offset_frames + (1.0 + alignment.drift_ppm * 1e-6) * frames
     if -alignment.offset_frames > most:

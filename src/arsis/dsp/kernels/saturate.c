@@ -86,6 +86,28 @@ INLINE void bend(const Phases x, int count, Shape shape, Range r, Line *d, Line 
     }
 }
 
+/* The same for a signal that follows another: the curve's gain is the other's. What is added is written
+   above as x times what x decides, so that signals which add up to x have additions that add up to its own:
+   e is the sum of d = u c(u), which becomes v c(u). */
+INLINE void bend_like(const Phases x, const Phases v, int count, Shape shape, Range r, Line *c, Line *added)
+{
+    const float k = shape.k, twice_bias = 2.0f * shape.bias, root = shape.root;
+    const float straight = root * k * shape.bias * shape.bias, lopsided = root * root * shape.bias;
+    for (int p = 0; p < count; p++)
+        for (int n = r.from - 1; n < r.to; n++) {
+            float u = x[p][n], rise = k * u * (twice_bias + u);
+            c[p][n] = k * (twice_bias + u) / (root + __builtin_sqrtf(root * root + rise));
+        }
+    for (int p = 0; p < count; p++) {
+        int last = (p + count - 1) % count, ago = p == 0;
+        for (int n = r.from; n < r.to; n++) {
+            float c0 = c[last][n - ago], c1 = c[p][n], v0 = v[last][n - ago], v1 = v[p][n];
+            float e = x[last][n - ago] * c0 + x[p][n] * c1, own = v0 * c0 + v1 * c1;
+            added[p][n] = ((straight - 0.5f * e) * (v0 + v1) - lopsided * own) / (2.0f * root + e);
+        }
+    }
+}
+
 /* The means lie half a sample early; four samples bring them back. Of the weights (-a, b, b, -a) with
    b = 1/2 + a, this a makes up for what the mean takes from the top: at 176.4 kHz a sine of -1 dBFS leaves
    the curve within 0.1 dB of its level up to 16 kHz for drives up to 12 dB (found by trial, see
@@ -142,6 +164,30 @@ INLINE void lower_rate(Line *line, int count, const Rates *rates, Range *r, floa
     }
 }
 
+typedef struct { Shape curve; Rates rates; int64_t margin; } Job;
+
+/* A chunk of one channel, `n` frames and their margins, with all its phases at the higher rate. */
+INLINE int fine(const double *at, int n, const Job *job, Line raw, Line *made, Phases phases, Range *r)
+{
+    *r = (Range){0, n + 2 * (int)job->margin};
+    for (int i = 0; i < r->to; i++)
+        raw[i] = heard(at[i]);
+    phases[0] = raw;
+    int count = raise_rate(phases, &job->rates, r, made);
+    *r = within(*r, 2, 0);
+    return count;
+}
+
+/* The means of a chunk, back in place and at the signal's rate. */
+INLINE void settle(Line *mean, Line *work, int count, Range r, int n, const Job *job, double *added)
+{
+    r = within(r, 1, 2);
+    bring_back(mean, count, r, work);
+    lower_rate(work, count, &job->rates, &r, mean[0]);
+    for (int i = 0; i < n; i++)
+        added[i] = (double)work[0][job->margin + i];
+}
+
 /* x: (channels, frames + 2 margin); shape: k, bias, sqrt(1 + k bias^2); taps: (stages, 48), one side of
    each half-band filter, outermost first, the slowest stage first; reaches: (stages,) how many of them
    count; stages: 0 to 2; added: (channels, frames), what the curve adds to x[margin:margin + frames]. */
@@ -149,25 +195,40 @@ CLONED KERNEL void saturate_added(const double *restrict x, int64_t channels, in
                                   const double *restrict shape, const float *restrict taps,
                                   const int64_t *restrict reaches, int64_t stages, double *restrict added)
 {
-    const Shape curve = {(float)shape[0], (float)shape[1], (float)shape[2]};
-    const Rates rates = {taps, reaches, (int)stages};
+    const Job job = {{(float)shape[0], (float)shape[1], (float)shape[2]}, {taps, reaches, (int)stages},
+                     margin};
     const int64_t wide = frames + 2 * margin;
     Line raw = {0}, made[MOST_PHASES - 1] = {0}, work[MOST_PHASES] = {0}, line[MOST_PHASES] = {0};
     for (int64_t c = 0; c < channels; c++)
         for (int64_t start = 0; start < frames; start += CHUNK) {
             int n = (int)(frames - start < CHUNK ? frames - start : CHUNK);
-            const double *at = x + c * wide + start;
-            Range r = {0, n + 2 * (int)margin};
-            for (int i = 0; i < r.to; i++)
-                raw[i] = heard(at[i]);
-            Phases phases = {raw};
-            int count = raise_rate(phases, &rates, &r, made);
-            r = within(r, 2, 0);
-            bend(phases, count, curve, r, work, line);
-            r = within(r, 1, 2);
-            bring_back(line, count, r, work);
-            lower_rate(work, count, &rates, &r, line[0]);
-            for (int i = 0; i < n; i++)
-                added[c * frames + start + i] = (double)work[0][margin + i];
+            Phases phases = {0};
+            Range r;
+            int count = fine(x + c * wide + start, n, &job, raw, made, phases, &r);
+            bend(phases, count, job.curve, r, work, line);
+            settle(line, work, count, r, n, &job, added + c * frames + start);
+        }
+}
+
+/* The same for v, (channels, frames + 2 margin), with the gain that the curve has for x. */
+CLONED KERNEL void saturate_added_like(const double *restrict v, const double *restrict x, int64_t channels,
+                                       int64_t frames, int64_t margin, const double *restrict shape,
+                                       const float *restrict taps, const int64_t *restrict reaches,
+                                       int64_t stages, double *restrict added)
+{
+    const Job job = {{(float)shape[0], (float)shape[1], (float)shape[2]}, {taps, reaches, (int)stages},
+                     margin};
+    const int64_t wide = frames + 2 * margin;
+    Line raw = {0}, made[MOST_PHASES - 1] = {0}, work[MOST_PHASES] = {0}, line[MOST_PHASES] = {0};
+    Line own_raw = {0}, own_made[MOST_PHASES - 1] = {0};
+    for (int64_t c = 0; c < channels; c++)
+        for (int64_t start = 0; start < frames; start += CHUNK) {
+            int n = (int)(frames - start < CHUNK ? frames - start : CHUNK);
+            Phases lead = {0}, own = {0};
+            Range r;
+            fine(x + c * wide + start, n, &job, raw, made, lead, &r);
+            int count = fine(v + c * wide + start, n, &job, own_raw, own_made, own, &r);
+            bend_like(lead, own, count, job.curve, r, work, line);
+            settle(line, work, count, r, n, &job, added + c * frames + start);
         }
 }

@@ -1,0 +1,98 @@
+"""Where a version of a mix lies against it, so finely that what both share can be taken away.
+
+A version shares part of the mix and lacks the rest: voice or band. Where the rest is silent, in a bar or in
+a part of the spectrum, the two are one signal and their delay can be read to a millionth of a frame; where it
+is not, it cannot. So each place along the song counts by the least variance its estimate can have
+(`alignment`), and the sure places decide alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from arsis.dsp.between import between, needed
+
+from .alignment import CHANCE, Alignment, ReadAt, near
+
+FRAMES = 1 << 15
+PLACES = 64
+ROUNDS = 3
+# Places this much alike are as sure as arithmetic lets them be.
+SUREST = 1e-6
+# Up to here, in parts of the rate, reading between frames is true enough (dsp/between.py).
+TOP = 0.42
+# Clocks that differ slip by whole frames within minutes. Less than this from end to end is no drift: in a
+# rough alignment, and in a fine one.
+ROUGH_SLIP_FRAMES, LEAST_SLIP_FRAMES = 0.5, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    at: int
+    delay: float
+    weight: float
+
+
+def finer(rough: Alignment, reference: ReadAt, other: ReadAt, frames: int) -> Alignment:
+    """The same alignment, closer: offset and drift from the places that are surest."""
+    found = rough
+    if abs(found.drift_ppm) * 1e-6 * frames < ROUGH_SLIP_FRAMES:
+        found = replace(found, drift_ppm=0.0)
+    for _ in range(ROUNDS):
+        places = [_place(found, reference, other, int(at)) for at in _places(frames)]
+        sure = [place for place in places if place is not None]
+        if not sure:
+            return found
+        found = _moved(found, *_line(sure, frames, found.drift_ppm != 0.0))
+    return found
+
+
+def _places(frames: int) -> NDArray[np.float64]:
+    """Starts of the windows, along all of the song."""
+    return np.linspace(0.0, max(0, frames - FRAMES), PLACES)
+
+
+def _place(found: Alignment, reference: ReadAt, other: ReadAt, at: int) -> _Place | None:
+    """By how much the version is later than found at one place; None where the two share nothing."""
+    ratio, taper = 1.0 + found.drift_ppm * 1e-6, np.hanning(FRAMES)
+    low, high = needed(found.offset_frames, ratio, at, FRAMES)
+    own = between(other(low, high - low), low, found.offset_frames, ratio, at, FRAMES)
+    a = np.fft.rfft(reference(at, FRAMES).mean(axis=0) * taper)
+    b = np.fft.rfft(own.mean(axis=0) * taper) * found.polarity
+    cross = b * np.conj(a)
+    powers = near(np.abs(a) ** 2) * near(np.abs(b) ** 2)
+    alike = np.abs(near(cross)) ** 2 / np.maximum(powers, 1e-300)
+    sure = np.maximum(alike - CHANCE, 0.0) / np.maximum(1.0 - alike, SUREST)
+    sure[int(TOP * FRAMES) :] = 0.0
+    omega = 2.0 * np.pi * np.arange(a.size) / FRAMES
+    weight = float(np.sum(omega**2 * sure))
+    if weight == 0.0:
+        return None
+    delay = -float(np.sum(omega * np.angle(cross) * sure)) / weight
+    return _Place(at + FRAMES // 2, delay, weight)
+
+
+def _line(places: list[_Place], frames: int, drifts: bool) -> tuple[float, float]:
+    """Delay at frame 0 and its slope, by weighted least squares; no slope where none is seen."""
+    at = np.array([place.at for place in places], dtype=np.float64)
+    delay = np.array([place.delay for place in places])
+    weight = np.array([place.weight for place in places])
+    weight /= weight.sum()
+    middle, mean = float(weight @ at), float(weight @ delay)
+    spread = float(weight @ (at - middle) ** 2)
+    slope = float(weight @ ((at - middle) * (delay - mean))) / spread if spread > 0.0 else 0.0
+    if not drifts and abs(slope) * frames < LEAST_SLIP_FRAMES:
+        slope = 0.0
+    return mean - slope * middle, slope
+
+
+def _moved(found: Alignment, delay: float, slope: float) -> Alignment:
+    ratio = 1.0 + found.drift_ppm * 1e-6
+    return replace(
+        found,
+        offset_frames=found.offset_frames + delay * ratio,
+        drift_ppm=1e6 * (ratio * (1.0 + slope) - 1.0),
+    )

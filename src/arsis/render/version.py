@@ -1,0 +1,113 @@
+"""Another version of a song, rendered with what the main version decided (law 10).
+
+The main version runs beside it and leads: its compressors, bells, saturators and limiter decide, and the
+fades of its joins follow its own correlation; the version does the same at the same frames. All else is
+linear, so prints of versions that sum to the mix sum to its print.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from arsis.process.lead import Follow, Hand, Lead
+from arsis.settings import Limiter
+from arsis.units import gain_to_db
+
+from .engine import Engine, Finished, Limited, Taps
+from .join_report import JoinReport
+from .passes import PrintedSource
+from .progress import Progress, unseen
+from .run import Way
+from .schedule import schedule
+from .source import Source
+from .version_mix import VersionSource
+
+
+class VersionRendering:
+    """One render of a version that follows, to be taken block by block, as long as the main print.
+
+    Where the version alone would pass the ceiling under the main version's gain, a limiter of its own takes
+    the rest. Taps hear the version, and the main limiter's gain.
+    """
+
+    def __init__(self, main: Source, version: VersionSource, way: Way) -> None:
+        info = main.mix.info
+        self.plan = schedule(main.song, info.rate_hz, info.frames)
+        self._main, self._version, self._way = main, version, way
+        lead = Lead()
+        self._lead = self._engine(main.printed, Taps(gain=way.taps.gain), lead)
+        own = Taps(mix=way.taps.mix, asked=way.taps.asked)
+        self._own = self._engine(version.printed, own, Follow(lead))
+        self._guard = Guard(main.song.finish.limiter, way.out_rate_hz, info.channels)
+
+    def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
+        """All of the version's print in order, from the main mix's start; to be taken once."""
+        mix = self._main.mix
+        at, frames = 0, mix.info.frames
+        while at < frames:
+            mix.seek(at)
+            block = mix.read(self._way.block_frames)
+            self._lead.push(block)
+            yield self._guard.push(self._own.push(self._version.sound(at, block.shape[1])))
+            at += block.shape[1]
+            progress(at, frames)
+        self._lead.flush()
+        yield self._guard.push(self._own.flush())
+        yield self._guard.flush()
+
+    @property
+    def joins(self) -> tuple[JoinReport, ...]:
+        """The joins as the version has them."""
+        return self._own.joins
+
+    @property
+    def guarded(self) -> Guarded:
+        """What the version's own limiter took so far."""
+        return self._guard.took
+
+    def _engine(self, printed: Mapping[str, PrintedSource], taps: Taps, hand: Hand) -> Engine:
+        info = self._main.mix.info
+        rate_hz = self._way.out_rate_hz
+        song = self._main.song
+        return Engine(song, self.plan, info.rate_hz, info.channels, rate_hz, printed, taps, hand=hand)
+
+
+@dataclass(frozen=True, slots=True)
+class Guarded:
+    """What a version's own limiter took: the most of it and where, and for how long it worked at all."""
+
+    max_db: float = 0.0
+    max_at_s: float = 0.0
+    worked_s: float = 0.0
+
+
+class Guard:
+    """The ceiling for a version under the main version's gain: its input, bit for bit, where it fits."""
+
+    def __init__(self, limiter: Limiter | None, rate_hz: int, channels: int) -> None:
+        self._limited = Limited(limiter, rate_hz, channels)
+        self._rate_hz, self._at = rate_hz, 0
+        self._followed = np.zeros(0)  # the main version's gain of what is still inside
+        self.took = Guarded()
+
+    def push(self, finished: Finished) -> Finished:
+        self._followed = np.concatenate([self._followed, finished.gain])
+        return self._out(self._limited.push(finished.sound))
+
+    def flush(self) -> Finished:
+        return self._out(self._limited.flush())
+
+    def _out(self, guarded: Finished) -> Finished:
+        frames = guarded.gain.shape[0]
+        followed, self._followed = self._followed[:frames], self._followed[frames:]
+        worked = np.flatnonzero(guarded.gain < 1.0)
+        if worked.size:
+            lowest = int(np.argmin(guarded.gain))
+            deepest = Guarded(-gain_to_db(float(guarded.gain[lowest])), (self._at + lowest) / self._rate_hz)
+            most = max(self.took, deepest, key=lambda took: took.max_db)
+            self.took = replace(most, worked_s=self.took.worked_s + worked.size / self._rate_hz)
+        self._at += frames
+        return Finished(guarded.sound, followed * guarded.gain)
