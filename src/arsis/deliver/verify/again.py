@@ -32,6 +32,8 @@ def frozen_order(delivery: Delivery, folder: Path, artwork: ArtworkUsed | None =
     if not release.song or len(release.song) != len(manifest.plans):
         raise ArsisError("it has not one frozen plan for each song")
     channels = max((sound.facts.channels for sound in manifest.sounds), default=2)
+    if channels not in (1, 2):
+        raise ArsisError(f"the manifest gives a file {channels} channels")
     used = {
         mix.path: SoundUsed(
             path=mix.path, sha256=mix.sha256, frames=mix.frames, rate_hz=mix.rate_hz, channels=channels

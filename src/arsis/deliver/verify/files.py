@@ -28,6 +28,10 @@ def check_files(delivery: Delivery) -> Iterator[Finding]:
                 yield Finding(file=one.path, check="files", what="missing: the manifest lists it")
         elif on_disk.sha256 != one.sha256:
             yield _changed(delivery, one)
+        elif on_disk.bytes != one.bytes:
+            sizes = str(one.bytes), str(on_disk.bytes)
+            what = "the manifest gives it another size"
+            yield Finding(file=one.path, check="files", what=what, expected=sizes[0], found=sizes[1])
     for path in extra:
         yield Finding(file=path, check="files", what="extra: the manifest does not list it")
 

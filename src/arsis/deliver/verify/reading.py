@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
@@ -85,9 +86,17 @@ def in_order(work: Callable[[Task], Done], tasks: list[Task], jobs: int, progres
             progress(len(done), len(tasks))
         return done
     # A fresh process each: what was started by threads of this one cannot be carried over by a fork.
-    with ProcessPoolExecutor(min(jobs, len(tasks)), mp_context=get_context("spawn")) as pool:
+    pool = ProcessPoolExecutor(min(jobs, len(tasks)), get_context("spawn"), initializer=_leave_interrupts)
+    try:
         results = []
         for result in pool.map(work, tasks):
             results.append(result)
             progress(len(results), len(tasks))
         return results
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _leave_interrupts() -> None:
+    """Ctrl-C goes to every process of a terminal; the one that was started by hand answers it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

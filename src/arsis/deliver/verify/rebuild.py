@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,9 +12,10 @@ import numpy as np
 
 from arsis.deliver.executors import Executor, in_line, processes
 from arsis.deliver.gains import record_lufs
-from arsis.deliver.inputs import libraries
+from arsis.deliver.inputs import inputs_of, libraries
 from arsis.deliver.jobs import FILES, About, Job, Made, powers_path
-from arsis.deliver.manifest import SoundFile
+from arsis.deliver.manifest import MANIFEST, SoundFile
+from arsis.deliver.order import Order
 from arsis.deliver.record import Record
 from arsis.deliver.staging import Staging
 from arsis.deliver.to_finish import RecordLevel, finish_job
@@ -25,7 +26,7 @@ from arsis.version import VERSION
 from .again import artwork_now, frozen_order, lacking
 from .delivery import Delivery
 from .finding import Finding
-from .rules import PROFILE_COPY, RELEASE_COPY
+from .rules import PROFILE_COPY, RELEASE_COPY, has_its_places
 from .unlike import unlike
 from .words_jobs import WordsJob, makes, needs_of, words_jobs
 
@@ -54,6 +55,7 @@ def rebuild(delivery: Delivery, folder: Path, jobs: int, progress: Progress) -> 
         _check_copies(delivery)
         order = frozen_order(delivery, folder, artwork_now(delivery, folder))
         pool: AbstractContextManager[Executor] = processes(jobs) if jobs > 1 else in_line()
+        done.findings += _inputs(delivery, order)
         with TemporaryDirectory(prefix="arsis-verify-") as temporary, pool as executor:
             staging = Staging(Path(temporary), delivery.folder)
             staging.make_folders()
@@ -70,6 +72,9 @@ def _check_copies(delivery: Delivery) -> None:
     for path in (RELEASE_COPY, PROFILE_COPY, *delivery.manifest.plans):
         if not delivery.is_as_delivered(path):
             raise ArsisError(f"{path} is not the copy that was delivered")
+    for sound in delivery.manifest.sounds:
+        if not has_its_places(sound, len(delivery.manifest.plans)):
+            raise ArsisError(f"the manifest gives {sound.path} places that the record does not have")
 
 
 def _give_up(done: Rebuilt, sounds: Sequence[SoundFile], why: str) -> None:
@@ -147,12 +152,31 @@ class _Again:
             made.append(outcome.made)
         return made
 
+    def _compare_entries(self, sound: SoundFile, again: SoundFile) -> None:
+        """The same bytes, so the same entry in the manifest, unless meters are of another version."""
+        if _other_versions(self.delivery):
+            return
+        for one in fields(SoundFile):
+            expected, found = getattr(again, one.name), getattr(sound, one.name)
+            if expected != found and one.name not in ("facts", "tags"):  # which have checks of their own
+                self.done.findings.append(
+                    Finding(
+                        file=sound.path,
+                        check="manifest",
+                        what=f"{one.name} in the manifest is not what making the file again gives",
+                        expected=str(expected),
+                        found=str(found),
+                    )
+                )
+
     def _compare(self, sound: SoundFile, again: SoundFile) -> None:
         on_disk = self.delivery.files.get(sound.path)
         if on_disk is None:
             return  # told as missing
         if on_disk.sha256 == again.sha256:
             self.done.same.append(sound.path)
+            if on_disk.sha256 == sound.sha256:
+                self._compare_entries(sound, again)
             return
         path = self.about.staging / FILES / again.path
         what = unlike(self.delivery.folder / sound.path, path)
@@ -163,6 +187,16 @@ class _Again:
             return
         head = "not what mix and plan make: " if on_disk.sha256 == sound.sha256 else ""
         self.done.findings.append(Finding(file=sound.path, check="rebuild", what=head + what))
+
+
+def _inputs(delivery: Delivery, order: Order) -> list[Finding]:
+    """What the manifest says it was begun with, against the frozen copies and the rest of it."""
+    said = delivery.manifest.inputs
+    return [
+        Finding(file=MANIFEST, check="manifest", what=f"input {name}", expected=digest, found=said.get(name))
+        for name, digest in inputs_of(order).items()
+        if said.get(name) != digest and name not in ("arsis", "versions") and not name.startswith("library ")
+    ]
 
 
 def _other_versions(delivery: Delivery) -> str:

@@ -24,6 +24,10 @@ def check_manifest(delivery: Delivery) -> Iterator[Finding]:
     for sound in delivery.manifest.sounds:
         yield from _facts(sound)
     yield from _identifiers(delivery)
+    for name, version in delivery.manifest.libraries.items():
+        begun = delivery.manifest.inputs.get(f"library {name}", version)
+        if begun != version:
+            yield _fault(f"{name} has two versions", begun, version)
     for path, why in delivery.unread.items():
         yield Finding(file=path, check="manifest", what=why)
     yield from _release(delivery)
@@ -49,8 +53,21 @@ def _paths(delivery: Delivery) -> Iterator[Finding]:
     places = [sound.place for sound in manifest.sounds if sound.role == "song"]
     if places != list(range(1, len(places) + 1)):
         yield _fault("places of the songs", f"1 to {len(places)}", ", ".join(map(str, places)))
+    for sound in manifest.sounds:
+        if not has_its_places(sound, len(manifest.plans)):
+            yield _fault(f"{sound.path}: songs it is of", f"from 1 to {len(manifest.plans)}", _places(sound))
     if len(manifest.plans) != len(places):
         yield _fault("frozen plans", f"one for each of {len(places)} songs", len(manifest.plans))
+
+
+def has_its_places(sound: SoundFile, songs: int) -> bool:
+    """Whether the places that a file names are places of the record."""
+    named = (*sound.songs, *([] if sound.place is None else [sound.place]))
+    return bool(named) and all(0 < place <= songs for place in named)
+
+
+def _places(sound: SoundFile) -> str:
+    return ", ".join(map(str, (sound.place, *sound.songs)))
 
 
 def _facts(sound: SoundFile) -> Iterator[Finding]:

@@ -13,6 +13,7 @@ from arsis.errors import ArsisError
 from .again import frozen_order
 from .delivery import Delivery
 from .finding import Finding
+from .rules import has_its_places
 from .say import at, length
 from .spacing import songs_of
 
@@ -50,7 +51,7 @@ def check_said(delivery: Delivery) -> Iterator[Finding]:
         yield from _place(song, placed)
     about, level = About(delivery.folder, "", order), RecordLevel(manifest.record_lufs, None)
     for sound in manifest.sounds:
-        if sound.place is None or sound.place <= len(record.songs):
+        if has_its_places(sound, len(record.songs)):
             yield from _tags(sound, songs, record, level, about)
 
 

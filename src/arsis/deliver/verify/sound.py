@@ -24,6 +24,7 @@ def check_sound(delivery: Delivery) -> Iterator[Finding]:
             yield from _form(sound, found)
             if not on_disk.heard.info.is_lossy:
                 yield from _words(delivery, sound, found)
+                yield from _bits_and_silence(sound, found)
 
 
 def _form(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
@@ -64,6 +65,10 @@ def _words(delivery: Delivery, sound: SoundFile, found: SoundFacts) -> Iterator[
             yield Finding(file=sound.path, check="sound", what=f"holds the sound of {other.path}")
             return
     yield Finding(file=sound.path, check="sound", what="sound altered: other words than were delivered")
+
+
+def _bits_and_silence(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
+    said = sound.facts
     if found.used_bits is not None and said.used_bits is not None and found.used_bits != said.used_bits:
         yield Finding(
             file=sound.path,
