@@ -97,7 +97,7 @@ def test_a_step_within_a_pass_printed_elsewhere_is_known(release: SmallRelease) 
 
 def test_print_has_its_keys(release: SmallRelease) -> None:
     found = asked("print", release.plan)
-    assert set(found) == keys(PRINT)
+    assert set(found) == keys(PRINT) | {"version"}
     assert keys(TOOK) - {"step_db"} <= set(found["took"])
     assert found["out"] == str(release.default_print)
     assert (found["rate_hz"], found["bits"], found["frames"], found["warnings"]) == (44_100, 24, 308_700, [])

@@ -123,6 +123,7 @@ def contour(song: Path, as_json: bool) -> None:
 @song
 @click.option("--out", type=PATH, help="Where to: .wav, .flac or .aiff; prints/NAME.wav when not given.")
 @click.option("--pass", "pass_name", help="Print this pass alone over the whole song, without the finish.")
+@click.option("--version", help="Print this version (instrumental …) with what the main one decided.")
 @click.option("--rate", "rate_hz", type=int, help="Delivered rate in Hz; the mix's own when not given.")
 @click.option(
     "--bits",
@@ -131,7 +132,13 @@ def contour(song: Path, as_json: bool) -> None:
 )
 @as_json
 def print_(
-    song: Path, out: Path | None, pass_name: str | None, rate_hz: int | None, bits: str | None, as_json: bool
+    song: Path,
+    out: Path | None,
+    pass_name: str | None,
+    version: str | None,
+    rate_hz: int | None,
+    bits: str | None,
+    as_json: bool,
 ) -> None:
     """Render the plan of SONG."""
     from arsis.workflow.print import print_song
@@ -139,7 +146,15 @@ def print_(
     from .show import print_text
 
     with progress("printing") as bar:
-        made = print_song(song, out=out, pass_name=pass_name, rate_hz=rate_hz, bits=bits, progress=bar)
+        made = print_song(
+            song,
+            out=out,
+            pass_name=pass_name,
+            version=version,
+            rate_hz=rate_hz,
+            bits=bits,
+            progress=bar,
+        )
     answer(made, as_json, print_text)
 
 

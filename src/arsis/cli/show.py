@@ -12,7 +12,7 @@ if TYPE_CHECKING:  # results only name types here; their modules load numpy
     from arsis.workflow.contour import Shape
     from arsis.workflow.demo import Demonstrated
     from arsis.workflow.measure import Measured
-    from arsis.workflow.print import Printed
+    from arsis.workflow.print import Followed, Printed
     from arsis.workflow.report import Reported
     from arsis.workflow.revisions import Revision
     from arsis.workflow.sections import Sections
@@ -178,10 +178,24 @@ def print_text(made: Printed) -> str:
     return "\n".join(
         (
             f"{made.out}: {made.bits} bit, {made.rate_hz / 1000:g} kHz",
+            *([] if made.version is None else [_followed(made.version)]),
             f"{number(made.integrated_lufs)} LUFS, {number(made.true_peak_dbtp)} dBTP; {limiter}",
             f"{number(made.render_s, 2)} s, {number(made.realtime_factor, 0)} times real time",
             f"SHA-256 {made.sha256}",
         )
+    )
+
+
+def _followed(version: Followed) -> str:
+    """How a version lies against the main mix, in a line."""
+    if not version.follows:
+        return f"{version.name}: by its own level, with its own limiter; it does not follow"
+    lies = [f"{change(version.offset_frames, 2)} frames ({change(version.offset_ms, 3)} ms)"]
+    lies += [f"drift {change(version.drift_ppm, 2)} ppm"] if version.drift_ppm else []
+    lies += ["polarity turned"] if version.polarity == -1 else []
+    return (
+        f"{version.name}: follows the main version; its mix lies at {', '.join(lies)}, level "
+        f"{change(version.gain_db)} dB, correlation {number(version.correlation, 2)}"
     )
 
 

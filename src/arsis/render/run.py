@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from arsis.audio import BLOCK_FRAMES
 from arsis.errors import PlanError
@@ -16,7 +17,7 @@ from .joins import JoinSound
 from .progress import Progress, unseen
 from .schedule import schedule
 from .source import Source
-from .words import ToWords, Word, Words
+from .words import ToWords, Untouched, Word, WordMaker, Words, untouched_words
 
 Sink = Callable[[Words], None]
 
@@ -61,10 +62,26 @@ def render(source: Source, way: Way, sink: Sink, progress: Progress = unseen) ->
     Raises PlanError where plan and mix do not fit.
     """
     with Rendering(source, way) as rendering:
-        words = ToWords(source, source.song, rendering.plan, way.word, way.out_rate_hz)
-        for finished in rendering.blocks(progress):
-            sink(words.push(finished))
-        return rendering.joins
+        return play(rendering, sink, progress)
+
+
+class SongRendering(Protocol):
+    """A render of a song in any of its versions, to be taken block by block."""
+
+    def blocks(self, progress: Progress = unseen) -> Iterator[Finished]: ...
+
+    def words(self) -> ToWords: ...
+
+    @property
+    def joins(self) -> Joins: ...
+
+
+def play(rendering: SongRendering, sink: Sink, progress: Progress = unseen) -> Joins:
+    """A render into `sink`, block by block; says what each join did."""
+    words = rendering.words()
+    for finished in rendering.blocks(progress):
+        sink(words.push(finished))
+    return rendering.joins
 
 
 class Rendering:
@@ -72,6 +89,7 @@ class Rendering:
 
     def __init__(self, source: Source, way: Way) -> None:
         info = source.mix.info
+        self._source, self._way = source, way
         self.plan = schedule(source.song, info.rate_hz, info.frames)
         self._mix, self._block_frames = source.mix, way.block_frames
         self._pool = ThreadPoolExecutor(way.threads) if way.threads > 1 else None
@@ -103,6 +121,18 @@ class Rendering:
             done += block.shape[1]
             progress(done, self._mix.info.frames)
         yield self._engine.flush()
+
+    @property
+    def untouched(self) -> Untouched:
+        """Where the print is the mix's own words."""
+        source, way = self._source, self._way
+        return untouched_words(source.song, source.mix.info, self.plan, way.word, way.out_rate_hz)
+
+    def words(self) -> ToWords:
+        source = self._source
+        dither = source.song.finish.dither
+        maker = WordMaker(self._way.word, source.mix.info.channels, source.seed, dither)
+        return ToWords(self.untouched, maker)
 
     @property
     def joins(self) -> Joins:

@@ -27,7 +27,12 @@ class Source:
     @property
     def seed(self) -> int:
         """Of the dither noise: the mix's own, so that two prints of it differ only where their plans do."""
-        return int(self.mix_sha256[:16], 16)
+        return seed_of(self.mix_sha256)
+
+
+def seed_of(mix_sha256: str) -> int:
+    """A seed that is the same whenever the mix is."""
+    return int(mix_sha256[:16], 16)
 
 
 def open_source(song: Song, release: Path, stack: ExitStack) -> Source:

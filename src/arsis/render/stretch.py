@@ -20,7 +20,7 @@ from arsis.plan.model import Song
 from .engine import Engine, Finished
 from .schedule import Fade, Schedule, schedule
 from .source import Source
-from .words import ToWords, Word, Words
+from .words import ToWords, Word, WordMaker, Words, untouched_words
 
 CHECKPOINT_S = 5.0
 
@@ -58,7 +58,10 @@ class Stretch:
         self._turn_to(song, begin)
         at = max((c for c in self._kept if c.given <= begin), key=lambda c: c.given)
         finished = self._run(at, begin, end)
-        to_words = ToWords(self._source, song, self._plan, self._word, self._source.mix.info.rate_hz, begin)
+        info = self._source.mix.info
+        exact = untouched_words(song, info, self._plan, self._word, info.rate_hz)
+        maker = WordMaker(self._word, info.channels, self._source.seed, song.finish.dither, begin)
+        to_words = ToWords(exact, maker, begin)
         return to_words.push(finished)[:, start - begin :]
 
     def _run(self, at: _Checkpoint, start: int, end: int) -> Finished:

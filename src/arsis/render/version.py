@@ -17,13 +17,13 @@ from arsis.settings import Limiter
 from arsis.units import gain_to_db
 
 from .engine import Engine, Finished, Limited, Taps
-from .join_report import JoinReport
 from .passes import PrintedSource
 from .progress import Progress, unseen
-from .run import Way
+from .run import Joins, Way
 from .schedule import schedule
 from .source import Source
 from .version_mix import VersionSource
+from .words import ToWords, Untouched, WordMaker, untouched_words
 
 
 class VersionRendering:
@@ -59,9 +59,22 @@ class VersionRendering:
         yield self._guard.flush()
 
     @property
-    def joins(self) -> tuple[JoinReport, ...]:
+    def untouched(self) -> Untouched:
+        """Where the print is the version's own words."""
+        sound, way = self._version.sound, self._way
+        if not sound.in_step or sound.alignment.polarity < 0:
+            return Untouched()
+        return untouched_words(self._main.song, self._version.mix.info, self.plan, way.word, way.out_rate_hz)
+
+    def words(self) -> ToWords:
+        version, dither = self._version, self._main.song.finish.dither
+        maker = WordMaker(self._way.word, version.mix.info.channels, version.seed, dither)
+        return ToWords(self.untouched, maker)
+
+    @property
+    def joins(self) -> Joins:
         """The joins as the version has them."""
-        return self._own.joins
+        return Joins(self._own.joins, self._own.join_sounds)
 
     @property
     def guarded(self) -> Guarded:
@@ -73,6 +86,12 @@ class VersionRendering:
         rate_hz = self._way.out_rate_hz
         song = self._main.song
         return Engine(song, self.plan, info.rate_hz, info.channels, rate_hz, printed, taps, hand=hand)
+
+    def __enter__(self) -> VersionRendering:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Nothing to end: both renders run on the caller's thread."""
 
 
 @dataclass(frozen=True, slots=True)

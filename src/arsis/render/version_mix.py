@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from pathlib import Path
 
 from arsis.audio import Block
@@ -16,8 +17,8 @@ from arsis.measure.fine_alignment import finer
 from arsis.plan.model import Song, Version
 from arsis.plan.trouble import quoted
 
-from .printed import AlignedSound, SoundAt, covers
-from .source import Source
+from .printed import AlignedSound, SoundAt, align_printed, covers
+from .source import Source, seed_of
 
 # A voice alone correlates with its mix far less than a treatment of the mix does; another song, hardly.
 LEAST_CORRELATION = 0.15
@@ -44,6 +45,11 @@ class VersionSource:
     def alignment(self) -> Alignment:
         return self.sound.alignment
 
+    @property
+    def seed(self) -> int:
+        """Of the dither noise: the version's own mix's."""
+        return seed_of(self.mix_sha256)
+
 
 def open_version(main: Source, version: Version, release: Path, stack: ExitStack) -> VersionSource:
     """The mix of a version that follows, lined up with the main one.
@@ -69,6 +75,37 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
         if one.pass_ in used
     }
     return VersionSource(version, mix, sha256_of(path), sound, printed)
+
+
+def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) -> Source:
+    """A version that goes its own way, as a song of its own: the same plan, by its own level.
+
+    Where its mix begins earlier or later than the main one and is the same music, sections and drawn rides
+    move along. Raises PlanError where the plan does not fit it.
+    """
+    mix = stack.enter_context(open_sound(release / version.mix))
+    try:
+        offset_s = _alignment(main.mix, mix, ()).offset_frames / mix.info.rate_hz
+    except NotSameRecordingError:
+        offset_s = 0.0
+    _check_passes(main.song, version)
+    song = _moved(replace(main.song, mix=version.mix, mix_sha256=None), offset_s)
+    prints = {one.pass_: release / one.file for one in version.print}
+    printed = {
+        section.pass_: align_printed(stack.enter_context(open_sound(prints[section.pass_])), mix)
+        for section in song.section
+        if song.pass_[section.pass_].print is not None
+    }
+    return Source(song, mix, sha256_of(release / version.mix), printed)
+
+
+def _moved(song: Song, offset_s: float) -> Song:
+    """The song's sections and ride so much later; what lies before the start is left out."""
+    moved = [replace(section, start_s=section.start_s + offset_s) for section in song.section]
+    heard = [section for section, following in pairwise(moved) if following.start_s > 0.0]
+    first, *rest = [*heard, moved[-1]]
+    ride = tuple(replace(point, time_s=max(0.0, point.time_s + offset_s)) for point in song.ride)
+    return replace(song, section=(replace(first, start_s=0.0, join=None), *rest), ride=ride)
 
 
 def _check_passes(song: Song, version: Version) -> None:

@@ -16,7 +16,6 @@ from arsis.process import is_neutral_chain
 
 from .engine import Finished
 from .schedule import Hold, Schedule
-from .source import Source
 
 # Finished words: int32 for an integer word length, float64 for 32-bit float.
 Words: TypeAlias = NDArray[np.int32] | Block
@@ -87,15 +86,11 @@ class ToWords:
     """A song's words: where the plan leaves the mix alone and the limiter rested, the mix's own words pass
     untouched; everywhere else a reduced word length is dithered.
 
-    first: the frame of the print that comes first; other than 0 only for noise that is not shaped.
+    first: the frame of the print that comes first, as the maker has it.
     """
 
-    def __init__(
-        self, source: Source, song: Song, plan: Schedule, word: Word, out_rate_hz: int, first: int = 0
-    ) -> None:
-        self._untouched = untouched_words(song, source.mix.info, plan, word, out_rate_hz)
-        self._at = first
-        self._maker = WordMaker(word, source.mix.info.channels, source.seed, song.finish.dither, first)
+    def __init__(self, untouched: Untouched, maker: WordMaker, first: int = 0) -> None:
+        self._untouched, self._maker, self._at = untouched, maker, first
 
     def push(self, finished: Finished) -> Words:
         start, self._at = self._at, self._at + finished.sound.shape[1]

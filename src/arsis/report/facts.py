@@ -9,8 +9,9 @@ from arsis.plan.model import Song
 from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP, SectionTook
 from arsis.render.join_report import ALIKE, JoinReport
 from arsis.render.took import Took
+from arsis.render.version import Guarded
 
-from .text import change, clock, number
+from .text import change, clock, most_taken, number
 
 # Sections named in one warning; the contour has them all.
 _NAMED = 8
@@ -27,11 +28,23 @@ def print_warnings(
     """Everything about a print that must be seen, worst first."""
     names = [section.name for section in song.section]
     found = [*_most(song, whole, names, sections), *_steps(names, sections, asked_db), *_joins(joins)]
-    if song.finish.limiter is None and math.isfinite(true_peak_dbtp) and true_peak_dbtp > 0.0:
-        found.append(
-            f"true peak {number(true_peak_dbtp)} dBTP is over full scale and the finish has no limiter"
+    return (*found, *(_unheld(true_peak_dbtp) if song.finish.limiter is None else ()))
+
+
+def version_warnings(name: str, guarded: Guarded, true_peak_dbtp: float) -> tuple[str, ...]:
+    """What must be seen about a version that followed."""
+    if guarded.max_db > 0.0:
+        return (
+            f"under the main version's gain the {name} passes the ceiling: a limiter of its own takes "
+            f"{most_taken(guarded.max_db)} (at {clock(guarded.max_at_s)}), where the versions do not sum",
         )
-    return tuple(found)
+    return tuple(_unheld(true_peak_dbtp))
+
+
+def _unheld(true_peak_dbtp: float) -> list[str]:
+    if not math.isfinite(true_peak_dbtp) or true_peak_dbtp <= 0.0:
+        return []
+    return [f"true peak {number(true_peak_dbtp)} dBTP is over full scale and the finish has no limiter"]
 
 
 def _most(song: Song, whole: Took, names: list[str], sections: Sequence[SectionTook]) -> list[str]:

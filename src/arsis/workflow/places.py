@@ -31,10 +31,10 @@ class OpenPlan:
     def mix(self) -> Path:
         return self.release / self.song.mix
 
-    def default_print(self, pass_name: str | None) -> Path:
-        # A pass may be called anything; its print stays in the folder for prints.
-        name = self.stem if pass_name is None else f"{self.stem}-pass-{fit(pass_name)}"
-        return self.release / "prints" / f"{name}.wav"
+    def default_print(self, pass_name: str | None = None, version: str | None = None) -> Path:
+        # A pass or a version may be called anything; its print stays in the folder for prints.
+        parts = [f"pass-{fit(pass_name)}" if pass_name is not None else "", fit(version or "")]
+        return self.release / "prints" / f"{'-'.join(filter(None, [self.stem, *parts]))}.wav"
 
     @property
     def default_report(self) -> Path:

@@ -11,12 +11,15 @@ from arsis.dsp.resample import resampled_frames
 from arsis.errors import ArsisError
 from arsis.io.info import HIGHEST_RATE_HZ, LOWEST_RATE_HZ
 from arsis.io.write import container_of, write_sound
+from arsis.plan.model import Version
 from arsis.render.ear import PrintEar, SectionTook
 from arsis.render.progress import Progress, unseen
-from arsis.render.run import Way, render, single_pass
+from arsis.render.run import Rendering, Way, play, single_pass
 from arsis.render.source import Source
+from arsis.render.version import Guarded, VersionRendering
+from arsis.render.version_mix import VersionSource, open_apart, open_version
 from arsis.render.words import Word, Words
-from arsis.report.facts import print_warnings
+from arsis.report.facts import print_warnings, version_warnings
 
 from .places import OpenPlan, check_target, make_folder, open_for_render, open_plan
 
@@ -29,6 +32,25 @@ class PrintTook:
     max_db: float
     share: float
     sections: dict[str, SectionTook]
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """How a version was printed. The rest is of its mix against the main one; None where it goes its own way.
+
+    guard_max_db: what a limiter of its own took besides, at most, and where; there it no longer sums.
+    """
+
+    name: str
+    follows: bool
+    offset_frames: float | None = None
+    offset_ms: float | None = None
+    drift_ppm: float | None = None
+    polarity: int | None = None
+    gain_db: float | None = None
+    correlation: float | None = None
+    guard_max_db: float | None = None
+    guard_max_at_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +68,7 @@ class Printed:
     warnings: tuple[str, ...]
     render_s: float
     realtime_factor: float
+    version: Followed | None = None
 
 
 def print_song(
@@ -53,30 +76,50 @@ def print_song(
     *,
     out: Path | None = None,
     pass_name: str | None = None,
+    version: str | None = None,
     rate_hz: int | None = None,
     bits: str | None = None,
     progress: Progress = unseen,
 ) -> Printed:
     """Renders a plan to a file.
 
+    pass_name: one pass alone. version: another version of the song, with what the main one decided.
     bits: "16", "24", "32" or "32f"; 24, or 32f for a floating-point mix, when None.
     Raises ArsisError where the request, the plan or a file is at fault; nothing is left half-written.
     """
     started = time.perf_counter()
     plan = open_plan(path)
-    target = _target(plan, out, pass_name)
+    asked = None if version is None else _version(plan, version, pass_name)
+    target = _target(plan, out, pass_name, asked)
     if rate_hz is not None:
         _check_rate(rate_hz)
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
         source = open_for_render(plan, song, stack)
         way = Way(word_of(bits, source, target), source.mix.info.rate_hz if rate_hz is None else rate_hz)
-        return _written(source, way, target, started, progress)
+        if asked is None:
+            return _written(source, way, target, started, progress)
+        if not asked.follow:
+            apart = open_apart(source, asked, plan.release, stack)
+            made = _written(apart, way, target, started, progress)
+            return replace(made, version=Followed(asked.name, follows=False))
+        led = open_version(source, asked, plan.release, stack)
+        return _written(source, way, target, started, progress, led)
 
 
-def _target(plan: OpenPlan, out: Path | None, pass_name: str | None) -> Path:
+def _version(plan: OpenPlan, name: str, pass_name: str | None) -> Version:
+    """Raises ArsisError where there is no such version, or a pass alone is asked for of it."""
+    known = {version.name: version for version in plan.song.version}
+    if name not in known:
+        raise ArsisError(f"{plan.path}: has no version {name!r}; it has {', '.join(known) or 'none'}")
+    if pass_name is not None:
+        raise ArsisError("a pass alone is printed of the main version only; give --pass or --version")
+    return known[name]
+
+
+def _target(plan: OpenPlan, out: Path | None, pass_name: str | None, version: Version | None) -> Path:
     """Where the print goes; only the release's own folder for prints is made where it is not there."""
-    target = out or plan.default_print(pass_name)
+    target = out or plan.default_print(pass_name, version.name if version is not None else None)
     container_of(target)
     if out is None:
         make_folder(target.parent)
@@ -104,23 +147,44 @@ def word_of(bits: str | None, source: Source, out: Path | None = None) -> Word:
     return Word(32, is_float=True) if bits == "32f" else Word(int(bits))
 
 
-def _written(source: Source, way: Way, out: Path, started: float, progress: Progress) -> Printed:
+def _written(
+    source: Source,
+    way: Way,
+    out: Path,
+    started: float,
+    progress: Progress,
+    led: VersionSource | None = None,
+) -> Printed:
+    """Prints the source's song, or the version that it leads."""
     info = source.mix.info
     container = container_of(out)
     ear = PrintEar(source, way)
     frames = resampled_frames(info.frames, info.rate_hz, way.out_rate_hz)
-    with write_sound(
-        out, way.out_rate_hz, info.channels, way.word.encoding, container, frames=frames
-    ) as writer:
+    heard = replace(way, taps=ear.taps)
+    with (
+        Rendering(source, heard) if led is None else VersionRendering(source, led, heard) as rendering,
+        write_sound(
+            out, way.out_rate_hz, info.channels, way.word.encoding, container, frames=frames
+        ) as writer,
+    ):
 
         def keep(words: Words) -> None:
             ear.hear(words)
             writer.write(words)
 
-        joins = render(source, replace(way, taps=ear.taps), keep, progress)
+        joins = play(rendering, keep, progress)
     facts, took = ear.print.facts(), ear.took.whole()
     elapsed = time.perf_counter() - started
     sections = ear.section_took()
+    followed, warnings = (
+        None,
+        print_warnings(
+            source.song, sections, took, ear.steps_asked_db(), joins.reports, facts.true_peak_dbtp
+        ),
+    )
+    if led is not None and isinstance(rendering, VersionRendering):
+        followed = _followed(led, rendering.guarded)
+        warnings = version_warnings(led.version.name, rendering.guarded, facts.true_peak_dbtp)
     return Printed(
         out=out,
         sha256=writer.sha256,
@@ -135,9 +199,25 @@ def _written(source: Source, way: Way, out: Path, started: float, progress: Prog
             took.share,
             {section.name: t for section, t in zip(source.song.section, sections, strict=True)},
         ),
-        warnings=print_warnings(
-            source.song, sections, took, ear.steps_asked_db(), joins.reports, facts.true_peak_dbtp
-        ),
+        warnings=warnings,
         render_s=elapsed,
         realtime_factor=info.duration_s / elapsed,
+        version=followed,
+    )
+
+
+def _followed(led: VersionSource, guarded: Guarded) -> Followed:
+    found, rate_hz = led.alignment, led.mix.info.rate_hz
+    offset_frames = float(round(found.offset_frames)) if led.sound.in_step else found.offset_frames
+    return Followed(
+        name=led.version.name,
+        follows=True,
+        offset_frames=offset_frames,
+        offset_ms=1000.0 * offset_frames / rate_hz,
+        drift_ppm=0.0 if led.sound.in_step else found.drift_ppm,
+        polarity=found.polarity,
+        gain_db=found.gain_db,
+        correlation=found.correlation,
+        guard_max_db=guarded.max_db,
+        guard_max_at_s=guarded.max_at_s if guarded.max_db > 0.0 else None,
     )
