@@ -52,6 +52,13 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PeakJob(Job):
+    """The true peak of a run before any word length: what a release without limiters is turned down by."""
+
+    run: Run
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunJob(Job):
     """The words of songs that sound into each other, or of one song with silence round it.
 
@@ -115,11 +122,12 @@ class SongHeard:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
     """What a job made. files: all that it wrote, relative to the staging folder. documents: relative to the
-    delivery."""
+    delivery. peaks_dbtp: true peaks."""
 
     files: tuple[Document, ...] = ()
     sounds: tuple[SoundFile, ...] = ()
     documents: tuple[Document, ...] = ()
+    peaks_dbtp: tuple[float, ...] = ()
     heard: tuple[SongHeard, ...] = ()
     codecs: tuple[CodecChecked, ...] = ()
 

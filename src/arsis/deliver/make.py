@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import singledispatch
 
 from .finish_file import finish_file
-from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, RunJob
-from .make_checks import codec_check, paperwork
+from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, PeakJob, RunJob
+from .make_checks import codec_check, paperwork, peak
 from .make_words import run_words_files
 
 
@@ -17,6 +17,11 @@ def make(job: Job) -> Made:
     Raises ArsisError where a file is at fault or the disk refuses.
     """
     raise TypeError(f"no such job: {type(job).__name__}")
+
+
+@make.register
+def _peak(job: PeakJob) -> Made:
+    return peak(job)
 
 
 @make.register

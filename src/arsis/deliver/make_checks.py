@@ -1,14 +1,43 @@
-"""What is made of a delivery besides its sound: codec checks and sheets."""
+"""What is made of a delivery besides its sound: peaks, codec checks and sheets."""
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import replace
+from itertools import chain
 
+import numpy as np
+
+from arsis.audio import silence
 from arsis.plan.codec import parse_song
+from arsis.process.limiting import LimiterRunner
+from arsis.render.words import Word
+from arsis.settings import Limiter
+from arsis.units import gain_to_db
 
 from .codec_check import checks_for
-from .jobs import FILES, WORDS, CodecJob, Made, PaperJob, words_path
+from .jobs import FILES, WORDS, CodecJob, Made, PaperJob, PeakJob, words_path
 from .paperwork.write import write_paperwork
+from .soundings import open_run
+
+
+def peak(job: PeakJob) -> Made:
+    """The true peak of a run without any trim, where it lies over the ceiling; the ceiling where it does not.
+
+    In floats, where nothing is clipped, and by what a limiter would have to take: its eye for peaks is the
+    sharpest there is here, so that files hold the ceiling by meters of other shapes too (law 4).
+    """
+    order = job.order
+    ceiling_dbtp = order.profile.ceiling_dbtp or 0.0
+    limiter = LimiterRunner(Limiter(ceiling_dbtp=ceiling_dbtp), order.rate_hz, order.channels)
+    lowest = 1.0
+    with ExitStack() as stack:
+        run = open_run(job.run, order, 0.0, Word(32, is_float=True), stack)
+        rest = silence(order.channels, limiter.latency)
+        for words in chain((words for _, words in run.words()), [rest]):
+            gain = limiter.process_with_gain(words.astype(np.float64, copy=False))[1]
+            lowest = min(lowest, float(gain.min(initial=1.0)))
+    return Made(peaks_dbtp=(ceiling_dbtp - gain_to_db(lowest),))
 
 
 def codec_check(job: CodecJob) -> Made:

@@ -16,16 +16,14 @@ from arsis.render.ear import SectionTook
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings
 from arsis.report.text import number
-from arsis.settings import Limiter
 
 from .hearing import FileEar
 from .jobs import Job, Made, RunJob, SongHeard, powers_path, words_path
 from .manifest import Document, SoundFacts, SoundFile
 from .order import OrderedSong
 from .record import Placed
-from .record_sound import RunWay, run_limiter, run_words
 from .sides import sides_meter
-from .soundings import OpenSong, open_gap, open_song, word_of
+from .soundings import OpenRun, OpenSong, open_run, word_of
 from .staging import entry_of
 
 
@@ -33,28 +31,16 @@ def run_words_files(job: RunJob) -> Made:
     """A file of words for each song of a run."""
     order, word = job.order, word_of(job.order.profile)
     with ExitStack() as stack:
-        opened = {
-            place: open_song(order.songs[place - 1], job.trim_db, order.folder, word, order.rate_hz, stack)
-            for place in job.run.places
-        }
-        gaps = {
-            place: open_gap(order.songs[place - 1], order.folder, word, order.rate_hz, order.channels, stack)
-            for place in job.run.places[1:]
-        }
-        betweens = {place: gap for place, gap in gaps.items() if gap is not None}
-        limiter = run_limiter([one.song.finish.limiter for one in opened.values()])
-        first = opened[job.run.places[0]]
-        way = RunWay(word, order.rate_hz, order.channels, first.seed, first.song.finish.dither, limiter)
-        stream = run_words(job.run, {place: one.sounding for place, one in opened.items()}, way, betweens)
+        opened = open_run(job.run, order, job.trim_db, word, stack)
+        stream = opened.words()
         made = [
             _written(job, word, placed, (words for _, words in group))
             for placed, (_, group) in zip(job.run.songs, groupby(stream, itemgetter(0)), strict=True)
         ]
-    over_all = limiter if job.run.wants_limiter else None
     return Made(
         files=tuple(file for one in made for file in one.files),
-        sounds=tuple(_settled(one.sound, opened, over_all, order.profile) for one in made),
-        heard=tuple(_heard(one, opened) for one in made),
+        sounds=tuple(_settled(one.sound, opened, order.profile) for one in made),
+        heard=tuple(_heard(one, opened.songs) for one in made),
     )
 
 
@@ -105,13 +91,11 @@ def _entry(ordered: OrderedSong, placed: Placed, facts: SoundFacts) -> SoundFile
     )
 
 
-def _settled(
-    sound: SoundFile, opened: dict[int, OpenSong], over_all: Limiter | None, profile: Profile
-) -> SoundFile:
+def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
     """The entry once all of the run has sounded: what holds its peaks, what was taken, what is to be seen."""
-    song = opened[sound.place or 0]
+    song = run.songs[sound.place or 0]
     own, took = song.song.finish.limiter, song.took
-    holds = over_all or own
+    holds = run.limiter or own
     ceiling_dbtp = None if holds is None else holds.ceiling_dbtp
     if not profile.limiter:
         ceiling_dbtp = profile.ceiling_dbtp  # by the one trim of all
@@ -131,7 +115,7 @@ def _of_print(song: OpenSong, peak_dbtp: float | None) -> tuple[str, ...]:
 
 
 def _over(profile: Profile, ceiling_dbtp: float | None, peak_dbtp: float | None) -> tuple[str, ...]:
-    """A peak over the profile's ceiling where nothing holds it; past full scale the print's warning says it."""
+    """A peak over the profile's ceiling where nothing holds it; past full scale, the print's own says it."""
     most_dbtp = profile.ceiling_dbtp
     if ceiling_dbtp is not None or most_dbtp is None or peak_dbtp is None:
         return ()

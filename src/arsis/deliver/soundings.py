@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,12 +17,14 @@ from arsis.render.run import Rendering, Way
 from arsis.render.schedule import schedule
 from arsis.render.source import Source, open_source
 from arsis.render.took import TookMeter
-from arsis.render.words import Word
+from arsis.render.words import Word, Words
+from arsis.settings import Limiter
 
 from .between_sound import open_between
 from .hearing import MixEar
-from .order import OrderedSong
-from .record_sound import Sounding, sounding
+from .laid import Run
+from .order import Order, OrderedSong
+from .record_sound import RunWay, Sounding, run_limiter, run_words, sounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,3 +98,38 @@ def open_gap(
     if sha256_of(path) != used.sha256:
         raise changed(path)
     return open_between(path, between, rate_hz, channels, word, stack)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRun:
+    """A run ready to sound. limiter: over its sum, where it wants one."""
+
+    run: Run
+    songs: dict[int, OpenSong]
+    gaps: dict[int, Sounding]
+    way: RunWay
+
+    @property
+    def limiter(self) -> Limiter | None:
+        return self.way.limiter if self.run.wants_limiter else None
+
+    def words(self) -> Iterator[tuple[int, Words]]:
+        """(place, words) in order; to be taken once."""
+        songs = {place: song.sounding for place, song in self.songs.items()}
+        return run_words(self.run, songs, self.way, self.gaps)
+
+
+def open_run(run: Run, order: Order, trim_db: float, word: Word, stack: ExitStack) -> OpenRun:
+    """A run of an order, with so much more level into every limiter. Raises as `open_song`."""
+    folder, rate_hz, channels = order.folder, order.rate_hz, order.channels
+    songs, gaps = {}, {}
+    for place in run.places:
+        ordered = order.songs[place - 1]
+        songs[place] = open_song(ordered, trim_db, folder, word, rate_hz, stack)
+        gap = open_gap(ordered, folder, word, rate_hz, channels, stack) if place != run.places[0] else None
+        if gap is not None:
+            gaps[place] = gap
+    first = songs[run.places[0]]
+    limiter = run_limiter([one.song.finish.limiter for one in songs.values()])
+    way = RunWay(word, rate_hz, channels, first.seed, first.song.finish.dither, limiter)
+    return OpenRun(run, songs, gaps, way)

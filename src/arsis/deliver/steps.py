@@ -16,7 +16,7 @@ from .codec_check import CodecChecked
 from .codec_warnings import over_warnings
 from .gains import record_lufs
 from .inputs import libraries
-from .jobs import About, Job, Made, PaperJob, RunJob, SongHeard, powers_path
+from .jobs import About, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, powers_path
 from .knowledge import extra_of
 from .loudness_advice import fit_trim_db
 from .manifest import Document, Manifest, MixUsed, SoundFile
@@ -36,10 +36,8 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     """
     record = order.record
     about = About(staging.folder, begun.digest, order)
-    made = yield _words(about, record, 0.0)
-    trim_db = _trim_db(order, made)
-    if trim_db != 0.0:
-        made = yield _words(about, record, trim_db)
+    trim_db = _trim_db(order, (yield _peaks(about, record)))
+    made = yield _words(about, record, trim_db)
     songs, heard = _all_sounds(made), [one for job in made for one in job.heard]
     level = _level_of([song for song in songs if song.role == "song"], staging)
     sounds = (*assemblies_of(order, record, songs), *songs)
@@ -57,27 +55,29 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     return whole
 
 
-def _words(about: About, record: Record, trim_db: float) -> Round:
-    """The jobs that render. Words that are made again with a trim take the place of those without."""
-    again = "" if trim_db == 0.0 else "-trimmed"
+def _peaks(about: About, record: Record) -> Round:
+    """What has to be known before a release is turned down as one; nothing where limiters hold it."""
+    profile = about.order.profile
+    if profile.limiter or profile.ceiling_dbtp is None:
+        return ()
     return tuple(
-        RunJob(
-            key=f"words-{run.places[0]:02d}{again}",
-            frames=run.span.frames,
-            run=run,
-            trim_db=trim_db,
-            about=about,
-        )
+        PeakJob(key=f"peak-{run.places[0]:02d}", frames=run.span.frames, run=run, about=about)
         for run in record.runs
     )
 
 
 def _trim_db(order: Order, made: Iterable[Made]) -> float:
-    """The one level that brings all of a release under the ceiling of a profile without limiters."""
-    if order.profile.limiter or order.profile.ceiling_dbtp is None:
-        return 0.0
-    peaks = [sound.facts.true_peak_dbtp for sound in _all_sounds(made)]
-    return fit_trim_db(peaks, order.profile.ceiling_dbtp)
+    peaks = [peak for one in made for peak in one.peaks_dbtp]
+    return fit_trim_db(peaks, order.profile.ceiling_dbtp or 0.0) if peaks else 0.0
+
+
+def _words(about: About, record: Record, trim_db: float) -> Round:
+    return tuple(
+        RunJob(
+            key=f"words-{run.places[0]:02d}", frames=run.span.frames, run=run, trim_db=trim_db, about=about
+        )
+        for run in record.runs
+    )
 
 
 def _all_sounds(made: Iterable[Made]) -> tuple[SoundFile, ...]:
