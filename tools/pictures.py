@@ -10,6 +10,7 @@ import re
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,6 +31,10 @@ TOUR: dict[str, tuple[str, ...]] = {
     "diff": ("diff", PLAN, "1"),
     "keep": ("keep", PLAN, "-m", "refrains 0.2 dB further up"),
     "revisions": ("revisions", PLAN),
+    "version": ("print", PLAN, "--version", "instrumental"),
+    "record": ("record", "."),
+    "deliver": ("deliver", ".", "--profile", "cd"),
+    "verify": ("verify", "deliveries/cd"),
 }
 EDIT = ("gain_db = 0.6", "gain_db = 0.8")  # made by hand between `report` and `diff`
 
@@ -65,7 +70,8 @@ def main() -> None:
         demo = Path(scratch) / "tide-tables"
         blocks = toured(demo)
         README.write_text(filled(README.read_text(encoding="utf-8"), blocks), encoding="utf-8")
-        photographed(demo / "reports" / "low-water.html")
+        photographed(demo / "reports" / "low-water.html", SHOTS)
+        photographed(demo / "reports" / "record.html", (Picture("record", None),))
 
 
 def toured(demo: Path) -> dict[str, str]:
@@ -109,7 +115,7 @@ def filled(page: str, blocks: dict[str, str]) -> str:
     return page
 
 
-def photographed(report: Path) -> None:
+def photographed(report: Path, shots: Sequence[Picture]) -> None:
     from playwright.sync_api import sync_playwright
 
     PICTURES.mkdir(exist_ok=True)
@@ -117,7 +123,7 @@ def photographed(report: Path) -> None:
         browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=list(BROWSER))
         page = browser.new_page(viewport={"width": 1000, "height": 690}, device_scale_factor=1.25)
         page.goto(report.resolve().as_uri())
-        for shot in SHOTS:
+        for shot in shots:
             path = PICTURES / f"{shot.name}.png"
             if shot.heading is None:
                 page.screenshot(path=path)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from arsis.deliver.order import DELIVERIES
 from arsis.demo.mixes import DemoMix, write_mixes
 from arsis.demo.plans import demo_plan, demo_release
 from arsis.demo.songs import ARTIST, MAIN_SONG, RELEASE_TITLE
@@ -16,15 +17,19 @@ from arsis.plan.codec import read_song, release_to_toml, song_to_toml
 from arsis.report.text import change, clock, number, percent
 
 from .contour import song_contour
+from .deliver import Asked, default_jobs, deliver
 from .print import print_song
+from .record import release_record
 from .report import song_report
 from .revisions import keep, revisions
 from .start import start_release
+from .verify import verify_delivery
 
 Say = Callable[[str], None]
 
 # A found start this close to the composed one is the same place to the ear.
 NEAR_S = 0.05
+PROFILE = "hires"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,4 +106,24 @@ def _printed(folder: Path, plan: Path, say: Say) -> Demonstrated:
     if not revisions(plan):  # what has been decided since is not the demo's to keep
         revision = keep(plan, "first pass: refrains up a little")
         say(f"keep: revision {revision.number}, {revision.note!r}")
+    _delivered(folder, say)
     return Demonstrated(folder, plan, made.out, report.out, made.warnings)
+
+
+def _delivered(folder: Path, say: Say) -> None:
+    """The record in the highest resolution, read back from the disk and made again."""
+    shape = release_record(folder).shape
+    say(f"record: {len(shape.songs)} songs, {clock(shape.length_s)}, {number(shape.loudness_lufs)} LUFS")
+    target = folder / DELIVERIES / PROFILE
+    if target.exists():
+        say(f"deliver: {target} is there already")
+    else:
+        [made] = deliver(Asked(folders=(folder,), profiles=(PROFILE,), jobs=default_jobs())).deliveries
+        say(f"deliver: {len(made.manifest.sounds)} files with tags and paperwork in {made.out}")
+    found = verify_delivery(target)
+    made_again = f"{len(found.rebuilt)} made again from mix and plan, byte for byte the same"
+    say(
+        f"verify: {found.files} files hold; {made_again}"
+        if found.holds
+        else f"verify: {len(found.findings)} things do not hold; see arsis verify {target}"
+    )
