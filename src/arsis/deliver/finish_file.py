@@ -16,12 +16,13 @@ from arsis.io.whole import refused
 from arsis.io.write import Chunks, write_sound
 from arsis.plan.profile import Codec, Profile
 from arsis.render.words import Word, Words
+from arsis.report.text import number
 
 from .gains import Gains
 from .hearing import FileEar
 from .jobs import FILES, WORDS, FinishJob, Made, words_path
 from .lossy import decode, encode
-from .manifest import SoundFacts
+from .manifest import SoundFacts, SoundFile
 from .soundings import word_of
 from .staging import entry_of
 from .tagging import read_tags, wav_ahead, wav_chunks, write_tags
@@ -37,13 +38,24 @@ def finish_file(job: FinishJob) -> Made:
     path = f"{FILES}/{job.sound.path}"
     file = entry_of(job.staging, path)
     sound = replace(
-        job.sound,
+        _coded_entry(job.sound, facts) if facts.bits is None else job.sound,
         sha256=file.sha256,
         bytes=file.bytes,
         facts=facts,
         tags=read_tags(job.staging / path, container),
     )
     return Made(files=(file,), sounds=(sound,))
+
+
+def _coded_entry(sound: SoundFile, facts: SoundFacts) -> SoundFile:
+    """What is said of a lossy file: its ceiling held at the coder's input; nothing holds what is decoded."""
+    peak_dbtp, warnings = facts.true_peak_dbtp, sound.warnings
+    if peak_dbtp is not None and peak_dbtp > 0.0:
+        said = (
+            f"decoded, its true peak is {number(peak_dbtp, 2)} dBTP: players that have no room above clip it"
+        )
+        warnings = (*warnings, said)
+    return replace(sound, ceiling_dbtp=None, warnings=warnings)
 
 
 def _written_wav(job: FinishJob) -> SoundFacts:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,3 +119,28 @@ def used_bits(ever: int, bits: int) -> int:
 
 def _level(value: float) -> float | None:
     return value if math.isfinite(value) else None
+
+
+def unheard(frames: int) -> SoundFacts:
+    """Of a sound that has not been heard: its length."""
+    return replace(_UNHEARD, frames=frames, head_silence_frames=frames)
+
+
+_UNHEARD = SoundFacts(
+    container="wav",
+    rate_hz=0,
+    channels=0,
+    bits=None,
+    is_float=False,
+    used_bits=None,
+    frames=0,
+    sound_sha256="",
+    integrated_lufs=None,
+    range_lu=None,
+    max_momentary_lufs=None,
+    max_short_term_lufs=None,
+    true_peak_dbtp=None,
+    sample_peak_dbfs=None,
+    head_silence_frames=0,
+    tail_silence_frames=0,
+)

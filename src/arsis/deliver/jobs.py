@@ -52,13 +52,6 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PeakJob(Job):
-    """The true peak of a run before any word length: what a release without limiters is turned down by."""
-
-    run: Run
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RunJob(Job):
     """The words of songs that sound into each other, or of one song with silence round it.
 
@@ -76,6 +69,13 @@ class VersionJob(Job):
     placed: Placed
     version: str
     trim_db: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PeakJob(Job):
+    """The true peak of what a job would render: what a release without limiters is turned down by."""
+
+    of: RunJob | VersionJob
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

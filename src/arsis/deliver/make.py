@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import singledispatch
 
 from .finish_file import finish_file
-from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, PeakJob, RunJob
+from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, PeakJob, RunJob, VersionJob
 from .make_checks import codec_check, paperwork, peak
-from .make_words import run_words_files
+from .make_words import run_words_files, version_words_file
 
 
 @singledispatch
@@ -27,6 +27,11 @@ def _peak(job: PeakJob) -> Made:
 @make.register
 def _run(job: RunJob) -> Made:
     return run_words_files(job)
+
+
+@make.register
+def _version(job: VersionJob) -> Made:
+    return version_words_file(job)
 
 
 @make.register

@@ -16,13 +16,14 @@ from arsis.settings import Limiter
 from arsis.units import gain_to_db
 
 from .codec_check import checks_for
-from .jobs import FILES, WORDS, CodecJob, Made, PaperJob, PeakJob, words_path
+from .jobs import FILES, WORDS, CodecJob, Made, PaperJob, PeakJob, RunJob, VersionJob, words_path
 from .paperwork.write import write_paperwork
-from .soundings import open_run
+from .soundings import OpenRun, open_run
+from .version_sound import open_version_run
 
 
 def peak(job: PeakJob) -> Made:
-    """The true peak of a run without any trim, where it lies over the ceiling; the ceiling where it does not.
+    """The true peak of a file without any trim where it lies over the ceiling; else the ceiling.
 
     In floats, where nothing is clipped, and by what a limiter would have to take: its eye for peaks is the
     sharpest there is here, so that files hold the ceiling by meters of other shapes too (law 4).
@@ -32,12 +33,19 @@ def peak(job: PeakJob) -> Made:
     limiter = LimiterRunner(Limiter(ceiling_dbtp=ceiling_dbtp), order.rate_hz, order.channels)
     lowest = 1.0
     with ExitStack() as stack:
-        run = open_run(job.run, order, 0.0, Word(32, is_float=True), stack)
+        run = _opened(job.of, stack)
         rest = silence(order.channels, limiter.latency)
         for words in chain((words for _, words in run.words()), [rest]):
             gain = limiter.process_with_gain(words.astype(np.float64, copy=False))[1]
             lowest = min(lowest, float(gain.min(initial=1.0)))
     return Made(peaks_dbtp=(ceiling_dbtp - gain_to_db(lowest),))
+
+
+def _opened(job: RunJob | VersionJob, stack: ExitStack) -> OpenRun:
+    word = Word(32, is_float=True)
+    if isinstance(job, VersionJob):
+        return open_version_run(job, word, stack)
+    return open_run(job.run, job.order, 0.0, word, stack)
 
 
 def codec_check(job: CodecJob) -> Made:

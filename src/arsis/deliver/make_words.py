@@ -14,34 +14,55 @@ from arsis.measure.groove import GrooveFacts
 from arsis.plan.profile import Profile
 from arsis.render.ear import SectionTook
 from arsis.render.words import Word, Words
-from arsis.report.facts import print_warnings
+from arsis.report.facts import print_warnings, version_warnings
 from arsis.report.text import number
 
-from .hearing import FileEar
-from .jobs import Job, Made, RunJob, SongHeard, powers_path, words_path
-from .manifest import Document, SoundFacts, SoundFile
+from .hearing import FileEar, unheard
+from .jobs import Job, Made, RunJob, SongHeard, VersionJob, powers_path, words_path
+from .manifest import Document, SoundFile
 from .order import OrderedSong
 from .record import Placed
 from .sides import sides_meter
 from .soundings import OpenRun, OpenSong, open_run, word_of
 from .staging import entry_of
+from .version_sound import open_version_run, ordered_version
 
 
 def run_words_files(job: RunJob) -> Made:
     """A file of words for each song of a run."""
     order, word = job.order, word_of(job.order.profile)
     with ExitStack() as stack:
-        opened = open_run(job.run, order, job.trim_db, word, stack)
-        stream = opened.words()
+        run = open_run(job.run, order, job.trim_db, word, stack)
         made = [
-            _written(job, word, placed, (words for _, words in group))
-            for placed, (_, group) in zip(job.run.songs, groupby(stream, itemgetter(0)), strict=True)
+            _written(job, word, _entry(order.songs[placed.place - 1], placed), (words for _, words in group))
+            for placed, (_, group) in zip(run.run.songs, groupby(run.words(), itemgetter(0)), strict=True)
         ]
+        sounds = tuple(_settled(one.sound, run, order.profile) for one in made)
     return Made(
         files=tuple(file for one in made for file in one.files),
-        sounds=tuple(_settled(one.sound, opened, order.profile) for one in made),
-        heard=tuple(_heard(one, opened.songs) for one in made),
+        sounds=sounds,
+        heard=tuple(_heard(one, run.songs) for one in made),
     )
+
+
+def version_words_file(job: VersionJob) -> Made:
+    """The file of words of another version."""
+    order, word = job.order, word_of(job.order.profile)
+    ordered = order.songs[job.placed.place - 1]
+    one = ordered_version(ordered, job.version)
+    with ExitStack() as stack:
+        run = open_version_run(job, word, stack)
+        entry = replace(
+            _entry(ordered, run.run.songs[0]),
+            path=one.file_name,
+            role="version",
+            version=one.name,
+            isrc=one.isrc,
+            start_frame=0,
+        )
+        made = _written(job, word, entry, (words for _, words in run.words()))
+        sound = _settled(made.sound, run, order.profile)
+    return Made(files=made.files, sounds=(sound,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +74,13 @@ class _Song:
     groove: GrooveFacts | None
 
 
-def _written(job: Job, word: Word, placed: Placed, words: Iterable[Words]) -> _Song:
-    order = job.order
-    ordered, sides = order.songs[placed.place - 1], order.profile.sides
+def _written(job: Job, word: Word, entry: SoundFile, words: Iterable[Words]) -> _Song:
+    order, sides = job.order, job.order.profile.sides
     ear = FileEar(order.rate_hz, order.channels, word)
     groove = None if sides is None else sides_meter(order.rate_hz, order.channels, sides)
-    path, powers = words_path(ordered.file_name), powers_path(ordered.file_name)
+    path, powers = words_path(entry.path), powers_path(entry.path)
     with write_sound(
-        job.staging / path, order.rate_hz, order.channels, word.encoding, frames=placed.cut.frames
+        job.staging / path, order.rate_hz, order.channels, word.encoding, frames=entry.facts.frames
     ) as writer:
         for block in words:
             sound = ear.hear(block)
@@ -70,18 +90,19 @@ def _written(job: Job, word: Word, placed: Placed, words: Iterable[Words]) -> _S
     write_bytes_whole(job.staging / powers, ear.powers().astype("<f8").tobytes())
     return _Song(
         (entry_of(job.staging, path, writer.sha256), entry_of(job.staging, powers)),
-        _entry(ordered, placed, ear.facts("wav")),
+        replace(entry, facts=ear.facts("wav")),
         None if groove is None else groove.facts(),
     )
 
 
-def _entry(ordered: OrderedSong, placed: Placed, facts: SoundFacts) -> SoundFile:
+def _entry(ordered: OrderedSong, placed: Placed) -> SoundFile:
+    """What is known of a song's file before it sounds: of its facts, the length."""
     return SoundFile(
         path=ordered.file_name,
         role="song",
         sha256="",
         bytes=0,
-        facts=facts,
+        facts=unheard(placed.cut.frames),
         place=placed.place,
         title=ordered.title,
         side=placed.side,
@@ -94,7 +115,7 @@ def _entry(ordered: OrderedSong, placed: Placed, facts: SoundFacts) -> SoundFile
 def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
     """The entry once all of the run has sounded: what holds its peaks, what was taken, what is to be seen."""
     song = run.songs[sound.place or 0]
-    own, took = song.song.finish.limiter, song.took
+    own, took = song.song.finish.limiter, song.ears.took
     holds = run.limiter or own
     ceiling_dbtp = None if holds is None else holds.ceiling_dbtp
     if not profile.limiter:
@@ -104,14 +125,16 @@ def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
         sound,
         took_max_db=None if own is None else took.whole().max_db,
         ceiling_dbtp=ceiling_dbtp,
-        warnings=(*_of_print(song, peak_dbtp), *_over(profile, ceiling_dbtp, peak_dbtp)),
+        warnings=(*_said(song, sound.version, peak_dbtp), *_over(profile, ceiling_dbtp, peak_dbtp)),
     )
 
 
-def _of_print(song: OpenSong, peak_dbtp: float | None) -> tuple[str, ...]:
-    took = [SectionTook(one.mean_db, one.max_db, one.share, None) for one in song.took.result()]
-    peak = float("-inf") if peak_dbtp is None else peak_dbtp
-    return print_warnings(song.song, took, song.took.whole(), [None] * len(took), (), peak)
+def _said(song: OpenSong, version: str | None, peak_dbtp: float | None) -> tuple[str, ...]:
+    peak, took = float("-inf") if peak_dbtp is None else peak_dbtp, song.ears.took
+    if song.guarded is not None:
+        return version_warnings(version or "", song.guarded(), peak)
+    sections = [SectionTook(one.mean_db, one.max_db, one.share, None) for one in took.result()]
+    return print_warnings(song.song, sections, took.whole(), [None] * len(sections), (), peak)
 
 
 def _over(profile: Profile, ceiling_dbtp: float | None, peak_dbtp: float | None) -> tuple[str, ...]:
@@ -131,8 +154,8 @@ def _heard(made: _Song, opened: dict[int, OpenSong]) -> SongHeard:
     song = opened[made.sound.place or 0]
     return SongHeard(
         place=made.sound.place or 0,
-        mix=song.mix.heard(),
-        took=song.took.result(),
-        whole=song.took.whole(),
+        mix=song.ears.mix.heard(),
+        took=song.ears.took.result(),
+        whole=song.ears.took.whole(),
         groove=made.groove,
     )

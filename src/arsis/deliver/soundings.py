@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -17,6 +17,7 @@ from arsis.render.run import Rendering, Way
 from arsis.render.schedule import schedule
 from arsis.render.source import Source, open_source
 from arsis.render.took import TookMeter
+from arsis.render.version import Guarded
 from arsis.render.words import Word, Words
 from arsis.settings import Limiter
 
@@ -24,18 +25,29 @@ from .between_sound import open_between
 from .hearing import MixEar
 from .laid import Run
 from .order import Order, OrderedSong
-from .record_sound import RunWay, Sounding, run_limiter, run_words, sounding
+from .record_sound import RunWay, Sounding, run_limiter, run_words
+
+
+@dataclass(frozen=True, slots=True)
+class Ears:
+    """Who listens to a render. mix: to what comes in; took: to what its limiter takes."""
+
+    mix: MixEar
+    took: TookMeter
 
 
 @dataclass(frozen=True, slots=True)
 class OpenSong:
-    """A song ready to sound. mix: hears it as it comes in; took: what its own limiter takes."""
+    """A song, or another version of one, ready to sound.
+
+    guarded: what a version's own limiter took when it has sounded; None where it does not follow.
+    """
 
     song: Song
     seed: int
     sounding: Sounding
-    mix: MixEar
-    took: TookMeter
+    ears: Ears
+    guarded: Callable[[], Guarded] | None = None
 
 
 def word_of(profile: Profile) -> Word:
@@ -56,15 +68,26 @@ def open_song(
     ordered: OrderedSong, trim_db: float, folder: Path, word: Word, rate_hz: int, stack: ExitStack
 ) -> OpenSong:
     """A song of an order. Raises ArsisError where its files are no longer what they were when ordered."""
-    song = turned(ordered.song, trim_db)
-    source = open_source(song, folder, stack)
-    _check_same(ordered, source, folder)
-    info = source.mix.info
-    plan = schedule(song, info.rate_hz, info.frames)
-    ear, took = MixEar(info), TookMeter([_at_rate(s, info.rate_hz, rate_hz) for s in plan.sections], rate_hz)
-    way = Way(word, rate_hz, taps=Taps(mix=ear.hear, gain=took.add))
+    source = open_main(ordered, trim_db, folder, stack)
+    ears = ears_of(source, rate_hz)
+    way = Way(word, rate_hz, taps=Taps(mix=ears.mix.hear, gain=ears.took.add))
     rendering = stack.enter_context(Rendering(source, way))
-    return OpenSong(song, source.seed, sounding(rendering, source, way), ear, took)
+    return OpenSong(source.song, source.seed, Sounding(rendering.blocks(), rendering.untouched), ears)
+
+
+def open_main(ordered: OrderedSong, trim_db: float, folder: Path, stack: ExitStack) -> Source:
+    """The song's main version, with so much more level into its limiter. Raises as `open_song`."""
+    source = open_source(turned(ordered.song, trim_db), folder, stack)
+    _check_same(ordered, source, folder)
+    return source
+
+
+def ears_of(source: Source, rate_hz: int) -> Ears:
+    """Ears for a render of this song, or of a version that follows it."""
+    info = source.mix.info
+    plan = schedule(source.song, info.rate_hz, info.frames)
+    sections = [_at_rate(section, info.rate_hz, rate_hz) for section in plan.sections]
+    return Ears(MixEar(info), TookMeter(sections, rate_hz))
 
 
 def _at_rate(span: Span, from_hz: int, to_hz: int) -> Span:

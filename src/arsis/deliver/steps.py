@@ -16,7 +16,7 @@ from .codec_check import CodecChecked
 from .codec_warnings import over_warnings
 from .gains import record_lufs
 from .inputs import libraries
-from .jobs import About, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, powers_path
+from .jobs import About, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, VersionJob, powers_path
 from .knowledge import extra_of
 from .loudness_advice import fit_trim_db
 from .manifest import Document, Manifest, MixUsed, SoundFile
@@ -37,7 +37,7 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     record = order.record
     about = About(staging.folder, begun.digest, order)
     trim_db = _trim_db(order, (yield _peaks(about, record)))
-    made = yield _words(about, record, trim_db)
+    made = yield words_jobs(about, record, trim_db)
     songs, heard = _all_sounds(made), [one for job in made for one in job.heard]
     level = _level_of([song for song in songs if song.role == "song"], staging)
     sounds = (*assemblies_of(order, record, songs), *songs)
@@ -61,8 +61,8 @@ def _peaks(about: About, record: Record) -> Round:
     if profile.limiter or profile.ceiling_dbtp is None:
         return ()
     return tuple(
-        PeakJob(key=f"peak-{run.places[0]:02d}", frames=run.span.frames, run=run, about=about)
-        for run in record.runs
+        PeakJob(key=job.key.replace("words", "peak"), frames=job.frames, of=job, about=about)
+        for job in words_jobs(about, record, 0.0)
     )
 
 
@@ -71,13 +71,27 @@ def _trim_db(order: Order, made: Iterable[Made]) -> float:
     return fit_trim_db(peaks, order.profile.ceiling_dbtp or 0.0) if peaks else 0.0
 
 
-def _words(about: About, record: Record, trim_db: float) -> Round:
-    return tuple(
+def words_jobs(about: About, record: Record, trim_db: float) -> tuple[RunJob | VersionJob, ...]:
+    """One for each run of the record and for each version of its songs."""
+    runs = (
         RunJob(
             key=f"words-{run.places[0]:02d}", frames=run.span.frames, run=run, trim_db=trim_db, about=about
         )
         for run in record.runs
     )
+    versions = (
+        VersionJob(
+            key=f"words-{song.place:02d}-version-{number}",
+            frames=version.frames,
+            placed=record.songs[song.place - 1],
+            version=version.name,
+            trim_db=trim_db,
+            about=about,
+        )
+        for song in about.order.songs
+        for number, version in enumerate(song.versions, start=1)
+    )
+    return (*runs, *versions)
 
 
 def _all_sounds(made: Iterable[Made]) -> tuple[SoundFile, ...]:

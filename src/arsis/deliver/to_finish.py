@@ -98,9 +98,8 @@ def codec_job(sound: SoundFile, record: Record, about: About) -> CodecJob:
 
 
 def key_of(sound: SoundFile) -> str:
-    """A short name of a file for records: 01, 01-instrumental, 00-A."""
-    side = sound.side if sound.role == "assembly" else ""
-    return "-".join(filter(None, (f"{sound.place or 0:02d}", sound.version or "", side)))
+    """A name for records, of letters that every file system takes: the file's own name is fit."""
+    return sound.path.rpartition(".")[0]
 
 
 def _sections(order: Order, placed: Placed) -> tuple[Marker, ...]:
