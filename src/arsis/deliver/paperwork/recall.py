@@ -168,10 +168,9 @@ def _finish(planned: Finish, made: Finish, manifest: Manifest, entry: ReleaseSon
         gain.append(("trim among the songs", f"{amount(entry.trim_db, signed=True)} dB"))
     if manifest.trim_db:
         gain.append(("trim of the whole release", f"{amount(manifest.trim_db, signed=True)} dB"))
-    rate = [
-        ("rate", f"{manifest.rate_hz / 1000:g} kHz, converted before the limiter where the mix has another")
-    ]
-    rows = [*gain, *(rate if manifest.rate_hz else []), ("limiter", _limiter(planned, made))]
+    if manifest.rate_hz is not None:
+        gain.append(("rate", f"{manifest.rate_hz / 1000:g} kHz, converted before the limiter"))
+    rows = [*gain, ("limiter", _limiter(planned, made))]
     if made.limiter is not None:
         rows += [pair for pair in settings_of(made.limiter) if pair[0] != "ceiling"]
     return (*rows, ("dither, where words get shorter", made.dither.replace("_", " ")))
