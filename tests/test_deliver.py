@@ -29,16 +29,21 @@ from .tolerances import CEILING_DB, EXACT
 DATE = "2026-11-25"
 
 
-@pytest.fixture(scope="session")
-def pristine(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = make_release(tmp_path_factory.mktemp("pristine") / "nocturnes")
+def made_release(folder: Path) -> Path:
+    """Three songs, the first with an instrumental, the last two sounding into each other."""
+    make_release(folder)
     (folder / "art/front.png").write_bytes(png(1400))  # as shops want it, so that nothing has to be said
     return folder
 
 
+@pytest.fixture(scope="session")
+def pristine(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made_release(tmp_path_factory.mktemp("pristine") / "nocturnes")
+
+
 @pytest.fixture
 def folder(pristine: Path, tmp_path: Path) -> Path:
-    """Of a release: three songs, the last two sound into each other."""
+    """Of a release, a test's own copy."""
     copy = tmp_path / "nocturnes"
     shutil.copytree(pristine, copy)
     return copy
