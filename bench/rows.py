@@ -28,7 +28,10 @@ class Peer:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One piece of work. notes: called once after the timing, sentences about the results themselves."""
+    """One piece of work. notes: called once after the timing, sentences about the results themselves.
+
+    is_long: everyone runs once, without warming up.
+    """
 
     title: str
     ours: Run
@@ -37,6 +40,7 @@ class Row:
     most_wall_s: float | None = None
     most_mb: float | None = None
     notes: Callable[[], list[str]] = list
+    is_long: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +81,17 @@ class RowResult:
 
 
 def measured(row: Row, repetitions: int) -> RowResult:
-    """Everyone once to warm up, then everyone in turn, `repetitions` times over."""
+    """Everyone once to warm up, then everyone in turn, `repetitions` times over; a long row once."""
     runs: dict[str, Run] = {"ours": row.ours}
     for peer in row.peers:
         runs[peer.name] = peer.run
         if peer.without is not None:
             runs[f"{peer.name}, without"] = peer.without
-    for run in runs.values():
-        run()
+    if row.is_long:
+        repetitions = 1
+    else:
+        for run in runs.values():
+            run()
     costs: dict[str, list[Cost]] = {name: [] for name in runs}
     for _ in range(repetitions):
         for name, run in runs.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -66,3 +67,36 @@ def test_a_program_that_fails_is_no_result() -> None:
 
     with pytest.raises(RuntimeError, match="status 1"):
         of_process(("false",))
+
+
+def test_the_row_of_a_delivery_runs_on_two_short_songs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("av")
+    from arsis.deliver.manifest_file import read_manifest
+    from bench import rows_deliver
+    from bench.rows import measured
+
+    from .releases import music, write
+    from .test_cli_faults import environment
+
+    size = rows_deliver.Size(songs=2, song_s=11.0, cache=tmp_path)
+    write(tmp_path / "mixes/song-96k-11.wav", music(11.0), rate_hz=96_000)
+    starter = tmp_path / "arsis"
+    starter.write_text(f'#!/bin/sh\nexec {sys.executable} -m arsis "$@"\n', encoding="utf-8")
+    starter.chmod(0o755)
+    monkeypatch.setattr(rows_deliver, "arsis", lambda: str(starter))
+    monkeypatch.setattr("bench.family.child_environment", environment)
+    result = measured(rows_deliver.deliver_row(tmp_path, size), 5)
+    assert result.cpu_s > 0.0
+    assert len(result.peers) == 1
+    assert "times real time for all three" in result.notes[0]
+    for profile in rows_deliver.PROFILES:
+        songs = [
+            s for s in read_manifest(tmp_path / "record/deliveries" / profile).sounds if s.role == "song"
+        ]
+        assert len(songs) == 2
+    assert len(list((tmp_path / "encoded").iterdir())) == 2 * 7
+    if sys.platform == "linux":
+        assert result.peak_mb is not None
+        assert result.peak_mb > 50.0
