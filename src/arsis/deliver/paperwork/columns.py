@@ -6,7 +6,7 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-WIDTH = 96  # characters: a landscape page, and most windows, hold as many
+WIDTH = 100  # characters: a landscape page, and most windows, hold as many
 
 
 def shown_width(text: str) -> int:

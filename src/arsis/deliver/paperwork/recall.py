@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from arsis.deliver.manifest import Manifest, MixUsed
 from arsis.deliver.order import song_for_delivery
-from arsis.plan.model import Finish, Pass, Release, ReleaseSong, RidePoint, Section, Song
+from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, RidePoint, Section, Song
 from arsis.plan.profile import Profile
 from arsis.plan.words import kind_word
 from arsis.report.text import NOTHING, clock, number
@@ -20,7 +20,7 @@ Pairs = tuple[tuple[str, str], ...]
 
 _MOST_POINTS = 40  # of a drawn ride that are told one by one; the plan has them all
 
-SECTION_HEADS = ("section", "kind", "from", "to", "pass", "ride dB", "entered by", "took dB mean / most")
+SECTION_HEADS = ("section", "kind", "from", "to", "pass", "ride dB", "entered by", "took dB")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,13 @@ def recalled(
             passes=tuple(_pass(name, one, song, mixes) for name, one in song.pass_.items()),
             ride=_ride(song.ride),
             finish_chain=_chain(song.finish.chain),
-            finish=_finish(song.finish, song_for_delivery(song, entry, profile).finish, manifest, entry),
+            finish=_finish(
+                song.finish,
+                song_for_delivery(song, entry, profile).finish,
+                manifest,
+                entry,
+                mixes.get(song.mix),
+            ),
             on_record=_on_record(entry, mixes, is_first=place == 1),
         )
         for place, (song, entry) in enumerate(zip(songs, release.song, strict=True), 1)
@@ -107,11 +113,11 @@ def _file(path: str, mixes: dict[str, MixUsed]) -> str:
 
 
 def _sections(song: Song, mix: MixUsed | None, extra: SongExtra) -> tuple[tuple[str, ...], ...]:
-    ends = [section.start_s for section in song.section[1:]]
     last = clock(mix.frames / mix.rate_hz) if mix else "the end"
-    to = [*(f"{_seconds(end)}" for end in ends), last]
+    ends = [*(_seconds(section.start_s) for section in song.section[1:]), last]
     took = [f"{number(one.mean_db, 2)} / {number(one.max_db)}" for one in extra.took]
     took += [NOTHING] * (len(song.section) - len(took))
+    before = [None, *song.section]
     return tuple(
         (
             section.name,
@@ -119,23 +125,29 @@ def _sections(song: Song, mix: MixUsed | None, extra: SongExtra) -> tuple[tuple[
             _seconds(section.start_s),
             end,
             section.pass_,
-            amount(section.ride_db, signed=True) if section.ride_db else "0",
-            _entered(section, is_first=i == 0),
+            amount(section.ride_db, signed=True),
+            _entered(section, earlier),
             taken,
         )
-        for i, (section, end, taken) in enumerate(zip(song.section, to, took, strict=True))
+        for section, earlier, end, taken in zip(song.section, before, ends, took, strict=False)
     )
 
 
-def _entered(section: Section, *, is_first: bool) -> str:
-    if is_first:
+def _entered(section: Section, before: Section | None) -> str:
+    if before is None:
         return NOTHING
-    if section.join is None:
-        return "the usual fade"
-    length = "a cut" if section.join.fade_ms == 0.0 else f"a fade of {amount(section.join.fade_ms)} ms"
-    lead = section.join.lead_ms
-    side = "before" if lead >= 0.0 else "after"
-    return f"{length}, done {amount(abs(lead))} ms {side} it starts"
+    if (section.pass_, section.ride_db) == (before.pass_, before.ride_db):
+        return "nothing changes"
+    join = section.join or Join()
+    if join.fade_ms == 0.0:
+        return f"a cut {_when(join.lead_ms)}"
+    return f"fade of {amount(join.fade_ms)} ms, done {_when(join.lead_ms)}"
+
+
+def _when(lead_ms: float) -> str:
+    if lead_ms == 0.0:
+        return "at its start"
+    return f"{amount(abs(lead_ms))} ms {'before' if lead_ms > 0.0 else 'after'} its start"
 
 
 def _pass(name: str, one: Pass, song: Song, mixes: dict[str, MixUsed]) -> RecalledPass:
@@ -161,19 +173,28 @@ def _ride(points: Sequence[RidePoint]) -> Pairs:
     return tuple((_seconds(point.time_s), f"{amount(point.gain_db, signed=True)} dB") for point in points)
 
 
-def _finish(planned: Finish, made: Finish, manifest: Manifest, entry: ReleaseSong) -> Pairs:
+def _finish(
+    planned: Finish, made: Finish, manifest: Manifest, entry: ReleaseSong, mix: MixUsed | None
+) -> Pairs:
     """Gain and limiter as they were for this delivery; what the plan says where that is something else."""
     gain = [("gain", f"{amount(planned.gain_db, signed=True)} dB")]
     if entry.trim_db:
         gain.append(("trim among the songs", f"{amount(entry.trim_db, signed=True)} dB"))
     if manifest.trim_db:
         gain.append(("trim of the whole release", f"{amount(manifest.trim_db, signed=True)} dB"))
-    if manifest.rate_hz is not None:
-        gain.append(("rate", f"{manifest.rate_hz / 1000:g} kHz, converted before the limiter"))
-    rows = [*gain, ("limiter", _limiter(planned, made))]
+    rows = [*gain, *_rate(manifest, mix), ("limiter", _limiter(planned, made))]
     if made.limiter is not None:
-        rows += [pair for pair in settings_of(made.limiter) if pair[0] != "ceiling"]
+        rows += [(f"limiter {name}", said) for name, said in settings_of(made.limiter) if name != "ceiling"]
     return (*rows, ("dither, where words get shorter", made.dither.replace("_", " ")))
+
+
+def _rate(manifest: Manifest, mix: MixUsed | None) -> Pairs:
+    if manifest.rate_hz is None or mix is None:
+        return ()
+    if mix.rate_hz == manifest.rate_hz:
+        return (("rate", f"{mix.rate_hz / 1000:g} kHz, the mix's own"),)
+    said = f"{manifest.rate_hz / 1000:g} kHz, converted from {mix.rate_hz / 1000:g} kHz before the limiter"
+    return (("rate", said),)
 
 
 def _limiter(planned: Finish, made: Finish) -> str:

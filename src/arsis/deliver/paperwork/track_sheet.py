@@ -10,22 +10,32 @@ from arsis.report.text import NOTHING, number
 
 from .columns import WIDTH, grid, padded, paragraph
 from .figures import clock_ms, file_form, shown_isrc
-from .tracks import SideOfTracks, Track
+from .tracks import SideOfTracks
 
-_HEADS = ("no", "title", "start", "length", "gap", "ISRC", "LUFS", "max S", "LRA", "dBTP")
-_WIDTHS = (2, 26, 9, 9, 6, 15, 5, 5, 4, 5)
+HEADS = ("no", "title", "start", "length", "gap", "ISRC", "LUFS", "max S", "LRA", "dBTP")
+_WIDTHS = (2, 22, 9, 9, 6, 15, 5, 5, 4, 5)
 _RIGHT = (True, False, True, True, True, False, True, True, True, True)
-_FILE_WIDTHS = (2, 60, 10, 18)
-_FILE_RIGHT = (True, False, True, False)
 _SHORT = 16  # digits of a SHA-256 that are shown; the manifest and the CSV have all 64
+FILE_HEADS = ("no", "file", "bytes", f"SHA-256, first {_SHORT}")
+_FILE_WIDTHS = (2, 64, 10, 18)
+_FILE_RIGHT = (True, False, True, False)
+KEY = (
+    "Times in minutes, seconds and thousandths. The gap is the silence at the end of a file, in"
+    " seconds: start + length + gap is where the next song starts. LUFS: integrated loudness; max S: the"
+    " loudest 3 s, LUFS; LRA: loudness range, LU; dBTP: true peak (ITU-R BS.1770, EBU Tech 3341 and"
+    " 3342). All 64 digits of each SHA-256 are in track-sheet.csv and in manifest.json."
+)
 
 
 def track_sheet_text(manifest: Manifest, release: Release, sides: Sequence[SideOfTracks]) -> str:
     """The whole sheet."""
-    blocks = [_head(manifest, release)]
-    blocks += [_side(manifest, side) for side in sides]
-    blocks += [_versions(sides), _files(manifest), _key()]
-    return "\n\n".join(filter(None, blocks)) + "\n"
+    versions = version_rows(sides)
+    blocks = [_head(manifest, release), *map(_side, sides)]
+    blocks += [_ruled("VERSIONS", grid(versions, _WIDTHS, _RIGHT))] if versions else []
+    heads = grid([FILE_HEADS], _FILE_WIDTHS, _FILE_RIGHT)
+    files = grid(file_rows(manifest), _FILE_WIDTHS, _FILE_RIGHT)
+    blocks.append(_ruled(f"{paragraph('FILES: ' + forms(manifest))}\n{heads}", files))
+    return "\n\n".join([*blocks, paragraph(KEY)]) + "\n"
 
 
 def levels(sound: SoundFile) -> tuple[str, str, str, str]:
@@ -39,43 +49,31 @@ def levels(sound: SoundFile) -> tuple[str, str, str, str]:
     )
 
 
-def _head(manifest: Manifest, release: Release) -> str:
-    facts = [
-        ("title", manifest.title),
-        ("artist", manifest.artist),
-        ("GTIN", manifest.gtin or NOTHING),
-        ("catalogue number", release.catalogue_number or NOTHING),
-        ("delivery", f"{manifest.profile}, {manifest.date}"),
+def side_rows(side: SideOfTracks) -> list[tuple[str, ...]]:
+    """A row a song."""
+    return [
+        (
+            f"{track.place:02d}",
+            track.title + (f" ({track.artist})" if track.artist else ""),
+            clock_ms(track.start, side.rate_hz),
+            clock_ms(track.length, side.rate_hz),
+            f"{track.gap / side.rate_hz:.3f}",
+            shown_isrc(track.sound.isrc),
+            *levels(track.sound),
+        )
+        for track in side.tracks
     ]
-    return "\n".join(["TRACK SHEET", "=" * WIDTH, *(f"{padded(name, 18)}{value}" for name, value in facts)])
 
 
-def _side(manifest: Manifest, side: SideOfTracks) -> str:
-    rows = [_row(track, side.rate_hz) for track in side.tracks]
-    name = [f"SIDE {side.name}"] if side.name else []
-    lines = [*name, grid([_HEADS], _WIDTHS, _RIGHT), "-" * WIDTH, grid(rows, _WIDTHS, _RIGHT), "-" * WIDTH]
-    return "\n".join([*lines, _total(side)])
+def total(side: SideOfTracks) -> str:
+    """The length of a side, in words."""
+    whole, music = clock_ms(side.frames, side.rate_hz), clock_ms(side.music_frames, side.rate_hz)
+    return f"total {whole}, of which music {music}"
 
 
-def _row(track: Track, rate_hz: int) -> tuple[str, ...]:
-    return (
-        f"{track.place:02d}",
-        track.title + (f" ({track.artist})" if track.artist else ""),
-        clock_ms(track.start, rate_hz),
-        clock_ms(track.length, rate_hz),
-        f"{track.gap / rate_hz:.3f}",
-        shown_isrc(track.sound.isrc),
-        *levels(track.sound),
-    )
-
-
-def _total(side: SideOfTracks) -> str:
-    total, music = clock_ms(side.frames, side.rate_hz), clock_ms(side.music_frames, side.rate_hz)
-    return f"total {total}, of which music {music}"
-
-
-def _versions(sides: Sequence[SideOfTracks]) -> str:
-    rows = [
+def version_rows(sides: Sequence[SideOfTracks]) -> list[tuple[str, ...]]:
+    """A row a version; it has no place on the record's time."""
+    return [
         (
             f"{track.place:02d}",
             f"{track.title} ({version.version})",
@@ -89,12 +87,11 @@ def _versions(sides: Sequence[SideOfTracks]) -> str:
         for track in side.tracks
         for version in track.versions
     ]
-    return "\n".join(["VERSIONS", "-" * WIDTH, grid(rows, _WIDTHS, _RIGHT)]) if rows else ""
 
 
-def _files(manifest: Manifest) -> str:
-    heads = ("no", "file", "bytes", f"SHA-256, first {_SHORT}")
-    rows = [
+def file_rows(manifest: Manifest) -> list[tuple[str, ...]]:
+    """A row a file."""
+    return [
         (
             f"{sound.place:02d}" if sound.place else "",
             sound.path,
@@ -103,21 +100,29 @@ def _files(manifest: Manifest) -> str:
         )
         for sound in manifest.sounds
     ]
-    forms = dict.fromkeys(file_form(sound.facts) for sound in manifest.sounds)
-    return "\n".join(
-        [
-            "FILES: " + "; ".join(forms),
-            grid([heads], _FILE_WIDTHS, _FILE_RIGHT),
-            "-" * WIDTH,
-            grid(rows, _FILE_WIDTHS, _FILE_RIGHT),
-        ]
-    )
 
 
-def _key() -> str:
-    return paragraph(
-        "Times in minutes, seconds and thousandths. The gap is the silence at the end of a file, in seconds:"
-        " start + length + gap is where the next song starts. LUFS: integrated loudness; max S: the loudest"
-        " 3 s, LUFS; LRA: loudness range, LU; dBTP: true peak (ITU-R BS.1770, EBU Tech 3341 and 3342)."
-        " All 64 digits of each SHA-256 are in track-sheet.csv and in manifest.json."
-    )
+def forms(manifest: Manifest) -> str:
+    """What the files are: once where they are all alike."""
+    return "; ".join(dict.fromkeys(file_form(sound.facts) for sound in manifest.sounds))
+
+
+def _head(manifest: Manifest, release: Release) -> str:
+    facts = [
+        ("title", manifest.title),
+        ("artist", manifest.artist),
+        ("GTIN", manifest.gtin or NOTHING),
+        ("catalogue number", release.catalogue_number or NOTHING),
+        ("delivery", f"{manifest.profile}, {manifest.date}"),
+    ]
+    return "\n".join(["TRACK SHEET", "=" * WIDTH, *(f"{padded(name, 18)}{value}" for name, value in facts)])
+
+
+def _side(side: SideOfTracks) -> str:
+    name = [f"SIDE {side.name}"] if side.name else []
+    heads = "\n".join([*name, grid([HEADS], _WIDTHS, _RIGHT)])
+    return f"{_ruled(heads, grid(side_rows(side), _WIDTHS, _RIGHT))}\n{'-' * WIDTH}\n{total(side)}"
+
+
+def _ruled(head: str, body: str) -> str:
+    return f"{head}\n{'-' * WIDTH}\n{body}"

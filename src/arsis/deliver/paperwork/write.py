@@ -14,7 +14,13 @@ from arsis.plan.model import Release, Song
 from arsis.plan.profile import Profile
 
 from .cue import cue_sheets
+from .delivery_report import report_page
 from .extra import Extra
+from .notes import notes_to_artist, notes_to_mixer
+from .pdf import pdf_of
+from .recall import recalled
+from .recall_sheet import recall_page, recall_text
+from .track_page import track_sheet_page
 from .track_sheet import track_sheet_text
 from .track_table import track_sheet_csv
 from .tracks import sides_of
@@ -36,6 +42,7 @@ def write_paperwork(
     matter. songs: the frozen plans, in the release's order. Raises ArsisError where the disk refuses.
     """
     sheets = sheets_of(in_order(manifest), songs, release, profile, extra or Extra())
+    sheets |= _on_paper(sheets)
     home = folder / FOLDER
     try:
         home.mkdir(parents=True, exist_ok=True)
@@ -52,11 +59,25 @@ def write_paperwork(
 def sheets_of(
     manifest: Manifest, songs: Sequence[Song], release: Release, profile: Profile, extra: Extra
 ) -> dict[str, bytes]:
-    """The bytes of every sheet by its name; the same for the same data."""
+    """The bytes of every sheet but those for paper, by its name; the same for the same data."""
     sides = sides_of(manifest, release)
+    recall = recalled(manifest, songs, release, profile, extra)
     texts = {
         "track-sheet.txt": track_sheet_text(manifest, release, sides),
         "track-sheet.csv": track_sheet_csv(manifest, release, sides),
+        "track-sheet.html": track_sheet_page(manifest, release, sides),
         **cue_sheets(manifest, sides),
+        "recall.txt": recall_text(manifest, recall),
+        "recall.html": recall_page(manifest, release, recall),
+        "report.html": report_page(manifest, songs, release, profile, sides, extra),
+        "notes-artist.txt": notes_to_artist(manifest, profile, sides, extra),
+        "notes-mixer.txt": notes_to_mixer(manifest, songs, profile, extra),
     }
     return {name: text.encode() for name, text in texts.items()}
+
+
+def _on_paper(sheets: dict[str, bytes]) -> dict[str, bytes]:
+    """Every page as PDF; none where the library for it is not installed."""
+    pages = {Path(name): data for name, data in sheets.items() if name.endswith(".html")}
+    made = {str(name.with_suffix(".pdf")): pdf_of(data.decode()) for name, data in pages.items()}
+    return {name: data for name, data in made.items() if data is not None}
