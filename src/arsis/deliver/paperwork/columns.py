@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 import unicodedata
 from collections.abc import Sequence
 
@@ -29,7 +28,7 @@ def padded(text: str, width: int, *, right: bool = False) -> str:
 def wrapped(text: str, width: int) -> list[str]:
     """A text on as many lines as it takes; one empty line for no text."""
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in text.split():
         if lines and shown_width(lines[-1]) + 1 + shown_width(word) <= width:
             lines[-1] += f" {word}"
             continue
@@ -43,10 +42,9 @@ def wrapped(text: str, width: int) -> list[str]:
 
 def paragraph(text: str, indent: str = "", first: str | None = None) -> str:
     """Running text at the sheet's width. first: what the first line begins with, where it is another."""
-    return textwrap.fill(
-        text, WIDTH, initial_indent=indent if first is None else first, subsequent_indent=indent,
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+    lines = wrapped(text, WIDTH - len(indent))
+    begins = indent if first is None else first.ljust(len(indent))
+    return "\n".join([begins + lines[0], *(indent + line for line in lines[1:])])
 
 
 def grid(rows: Sequence[Sequence[str]], widths: Sequence[int], right: Sequence[bool]) -> str:

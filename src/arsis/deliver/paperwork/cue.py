@@ -18,7 +18,7 @@ MOST_CHARACTERS = 80  # of a title or a performer
 _MOST_FRAMES = 100 * 60 * 75 * CD_FRAME  # minutes have two digits
 _MOST_TRACKS = 99  # track numbers 1 to 99: IEC 60908, as libFLAC checks them
 _LEAST_TRACK = 300 * CD_FRAME  # 4 s: IEC 60908, after two published summaries of it
-_KINDS = {"wav": "WAVE", "flac": "WAVE"}  # no reader knows a word for FLAC; those that read it take this one
+_KINDS = {"wav": "WAVE", "flac": "FLAC"}  # the second as libFLAC's metaflac writes it
 
 
 def cue_sheets(manifest: Manifest, sides: Sequence[SideOfTracks]) -> dict[str, str]:

@@ -34,9 +34,9 @@ _FILE_KEY = (
 )
 _TOOK_KEY = "Levels in dB. Section by section it is on the recall sheet."
 _CODEC_KEY = (
-    "Each file was coded and decoded as floats. Overs: stretches whose decoded true peak passes the"
-    " limit, dBTP. Loudness: its change, LU. Air: change of the band from 6 to 16 kHz, dB. Cut above:"
-    " where the coder's own low-pass cuts, kHz."
+    "Each song was coded at so many kbit/s and decoded as floats. Overs: stretches whose decoded true peak"
+    " passes the limit, dBTP. Loudness: its change, LU. Air: change of the band from 6 to 16 kHz, dB. Cut"
+    " above: where the coder's own low-pass cuts, kHz."
 )
 
 
@@ -144,7 +144,7 @@ def _codec_row(title: str, one: CodecChecked) -> tuple[str, ...]:
     where = one.worst[0].section if one.worst else None
     return (
         title,
-        f"{_CODERS[one.codec]} {one.kbps:g} kbit/s",
+        f"{_CODERS[one.codec]} {one.kbps:g}",
         number(one.source_true_peak_dbtp, 2),
         number(one.true_peak_dbtp, 2),
         number(one.most_dbtp),

@@ -36,8 +36,7 @@ def notes_to_artist(manifest: Manifest, profile: Profile, sides: Sequence[SideOf
             f"Here is the master of {manifest.title}: {count}, {length} with the gaps, made for the profile"
             f" “{manifest.profile}”{f' ({profile.about})' if profile.about else ''}."
         ),
-        files=[f"  {sound.path}" for sound in manifest.sounds]
-        + ["  paperwork/  the sheets that go with them"],
+        files=[sound.path for sound in manifest.sounds] + ["paperwork/: the sheets that go with them"],
         forms=f"The files are {forms(manifest)}.",
         start_low=_start_low(manifest, extra),
         lossy=profile.container in ("mp3", "aac", "opus", "vorbis"),

@@ -30,13 +30,14 @@ def recall_page(manifest: Manifest, release: Release, songs: Sequence[RecalledSo
 
 def recall_text(manifest: Manifest, songs: Sequence[RecalledSong]) -> str:
     """The same as plain text."""
-    head = f"RECALL SHEET\n{'=' * WIDTH}\n{manifest.title}, {manifest.profile}, {manifest.date}"
+    of = paragraph(f"{manifest.title}, {manifest.profile}, {manifest.date}")
+    head = f"RECALL SHEET\n{'=' * WIDTH}\n{of}"
     return "\n\n".join([head, *(_song(song) for song in songs), paragraph(_KEY)]) + "\n"
 
 
 def _song(song: RecalledSong) -> str:
     blocks = [
-        f"{song.place:02d} {song.title}\n{'-' * WIDTH}\n{_pairs(song.facts)}",
+        f"{paragraph(f'{song.place:02d} {song.title}')}\n{'-' * WIDTH}\n{_pairs(song.facts)}",
         "SECTIONS\n" + grid([SECTION_HEADS, *song.sections], _WIDTHS, _RIGHT),
         *map(_pass, song.passes),
     ]
@@ -49,7 +50,7 @@ def _song(song: RecalledSong) -> str:
 
 
 def _pass(one: RecalledPass) -> str:
-    lines = [f"PASS {one.name}"]
+    lines = [paragraph(f"PASS {one.name}")]
     lines += [paragraph(one.note, "  ")] if one.note else []
     lines.append(paragraph(f"used by {one.used_by}", "  "))
     lines += [paragraph(one.what, "  ")] if one.what else []

@@ -8,7 +8,7 @@ from arsis.deliver.manifest import Manifest, SoundFile
 from arsis.plan.model import Release
 from arsis.report.text import NOTHING, number
 
-from .columns import WIDTH, grid, padded, paragraph
+from .columns import WIDTH, grid, paragraph
 from .figures import clock_ms, file_form, shown_isrc
 from .tracks import SideOfTracks
 
@@ -115,7 +115,9 @@ def _head(manifest: Manifest, release: Release) -> str:
         ("catalogue number", release.catalogue_number or NOTHING),
         ("delivery", f"{manifest.profile}, {manifest.date}"),
     ]
-    return "\n".join(["TRACK SHEET", "=" * WIDTH, *(f"{padded(name, 18)}{value}" for name, value in facts)])
+    return "\n".join(
+        ["TRACK SHEET", "=" * WIDTH, *(paragraph(value, " " * 18, name) for name, value in facts)]
+    )
 
 
 def _side(side: SideOfTracks) -> str:
