@@ -19,6 +19,7 @@ from arsis.plan.model import (
     Section,
     Song,
     Version,
+    VersionPrint,
 )
 from arsis.settings import PROCESSORS, Limiter
 
@@ -59,7 +60,15 @@ PASS = st.one_of(
     st.builds(Pass, note=TEXT, print=FILES),
 )
 JOIN = st.builds(Join, fade_ms=st.floats(0.0, 100.0), lead_ms=st.floats(-100.0, 100.0))
-VERSION = st.builds(Version, name=NAMES, mix=FILES, follow=st.booleans())
+
+
+def versions(printed: list[str]) -> st.SearchStrategy[Version]:
+    """Any version of a song with these passes printed elsewhere."""
+    names = st.sampled_from(printed) if printed else st.nothing()
+    prints = st.lists(st.builds(VersionPrint, pass_=names, file=FILES), unique_by=lambda one: one.pass_)
+    return st.builds(Version, name=NAMES, mix=FILES, follow=st.booleans(), print=prints.map(tuple))
+
+
 LIMITER = settings_of(Limiter)
 FINISH = st.builds(
     Finish,
@@ -75,6 +84,7 @@ POINT = st.builds(RidePoint, time_s=st.integers(0, 10**9).map(lambda n: n / 1e6)
 def songs(draw: st.DrawFn) -> Song:
     """Any sound song whose times have six decimals; sections at least a second apart, so that joins fit."""
     passes = draw(st.dictionaries(NAMES, PASS, min_size=1, max_size=4))
+    printed = sorted(name for name, one in passes.items() if one.print is not None)
     names = draw(st.lists(NAMES, min_size=1, max_size=5, unique=True))
     section, start_us = [], 0
     for place, name in enumerate(names):
@@ -94,7 +104,7 @@ def songs(draw: st.DrawFn) -> Song:
         title=draw(NAMES),
         mix=draw(FILES),
         mix_sha256=draw(st.none() | st.just("0123456789abcdef" * 4)),
-        version=tuple(draw(st.lists(VERSION, max_size=3, unique_by=lambda version: version.name))),
+        version=tuple(draw(st.lists(versions(printed), max_size=3, unique_by=lambda version: version.name))),
         section=tuple(section),
         pass_=passes,
         ride=tuple(sorted(ride, key=lambda point: point.time_s)),

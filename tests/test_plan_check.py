@@ -11,7 +11,7 @@ from arsis.errors import DocumentError
 from arsis.plan.check import check_song, past_the_end
 from arsis.plan.codec import check_against, song_to_toml
 from arsis.plan.identifiers import is_gtin, is_isrc
-from arsis.plan.model import Join, Pass, Section, Song
+from arsis.plan.model import Join, Pass, Section, Song, Version, VersionPrint
 from arsis.plan.table import as_table
 from arsis.plan.trouble import key_path
 from tests.plans_made import songs
@@ -126,3 +126,19 @@ def test_recording_codes() -> None:
         assert is_isrc(good)
     for bad in ("", "USRC1760783", "U1RC17607839", "USRC1760783X", "ßRC17607839", "USRC1760783٣"):
         assert not is_isrc(bad)
+
+
+def test_a_versions_prints_stand_in_for_passes_printed_elsewhere() -> None:
+    """Each once, inside the release, and none for a pass that is a chain."""
+
+    def with_prints(*prints: tuple[str, str]) -> Song:
+        made = tuple(VersionPrint(pass_=name, file=file) for name, file in prints)
+        song = song_of(section("a", 0.0))
+        passes = {**song.pass_, "C": Pass(print="c.wav")}
+        return replace(song, pass_=passes, version=(Version(name="tv", mix="tv.wav", print=made),))
+
+    assert troubled(with_prints(("C", "tv-c.wav"))) == []
+    for pass_ in ("A", "X"):
+        assert troubled(with_prints((pass_, "tv-c.wav"))) == ["version[1].print[1].pass"]
+    assert troubled(with_prints(("C", "1.wav"), ("C", "2.wav"))) == ["version[1].print[2].pass"]
+    assert troubled(with_prints(("C", "../1.wav"))) == ["version[1].print[1].file"]

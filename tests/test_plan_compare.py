@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from arsis.plan import edit
 from arsis.plan.codec import read_song
 from arsis.plan.compare import compare
-from arsis.plan.model import Join, Pass, RidePoint, Song, Version
+from arsis.plan.model import Join, Pass, RidePoint, Song, Version, VersionPrint
 from arsis.plan.words import change, described, quantity
 from arsis.settings import (
     Bell,
@@ -84,6 +84,10 @@ SENTENCES = [
     ),
     (replace(SONG, version=(Version(name="clean", mix="c.wav", follow=False),)), "version clean: renamed"),
     (replace(SONG, version=()), "version instrumental removed"),
+    (
+        replace(SONG, version=(replace(SONG.version[0], print=(VersionPrint(pass_="C", file="c.wav"),)),)),
+        "version instrumental: print of pass C added: c.wav",
+    ),
     (replace(SONG, mix="mixes/2.wav"), "mix “mixes/low-water.wav” → “mixes/2.wav”"),
     (replace(SONG, mix_sha256="0" * 64), "the mix's checksum is another: the mix itself has changed"),
     (replace(SONG, mix_sha256=None), "the mix's checksum is no longer recorded"),

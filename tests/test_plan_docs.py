@@ -22,6 +22,7 @@ from arsis.plan.model import (
     Section,
     Song,
     Version,
+    VersionPrint,
 )
 from arsis.settings import PROCESSORS, Limiter
 
@@ -29,6 +30,7 @@ PAGE = (Path(__file__).parent.parent / "docs" / "plan.md").read_text()
 TABLES = {
     "The song": Song,
     "`[[version]]`": Version,
+    "`print` of a version": VersionPrint,
     "`[[section]]`": Section,
     "`join`": Join,
     "`[pass.NAME]`": Pass,

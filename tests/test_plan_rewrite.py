@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from arsis.errors import ArsisError, DocumentError
 from arsis.plan import edit
 from arsis.plan.codec import parse_release, parse_song, release_to_toml, song_from_table, song_to_toml
-from arsis.plan.model import Join, Pass, Release, RidePoint, Song, Version
+from arsis.plan.model import Join, Pass, Release, RidePoint, Song, Version, VersionPrint
 from arsis.plan.rewrite import rewrite, rewrite_release
 from arsis.plan.table import as_table
 from arsis.settings import Bell, Gain, HighPass, Limiter, Polarity
@@ -272,3 +272,30 @@ def test_a_text_at_fault_and_a_song_at_fault_are_refused() -> None:
     unsound = replace(parse_song(GOOD), title="")
     with pytest.raises(DocumentError, match="title"):
         rewrite(GOOD, unsound)
+
+
+def test_a_print_of_a_version_is_added_under_a_header_of_its_own() -> None:
+    text = """schema = 1
+title = "t"
+mix = "m.wav"
+[[version]]
+name = "clean"
+mix = "c.wav"
+[[version.print]]
+pass = "A"
+file = "a.wav"  # from the tape
+[[section]]
+name = "all"
+start_s = 0.0
+pass = "A"
+[pass.A]
+print = "pa.wav"
+[pass.B]
+print = "pb.wav"
+"""
+    song = parse_song(text)
+    prints = (*song.version[0].print, VersionPrint(pass_="B", file="b.wav"))
+    changed = replace(song, version=(replace(song.version[0], print=prints),))
+    made = rewrite(text, changed)
+    assert parse_song(made) == changed
+    assert "# from the tape" in made

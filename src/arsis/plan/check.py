@@ -32,6 +32,7 @@ def check_song(song: Table) -> list[Trouble]:
         *_passes(sections, passes if isinstance(passes, dict) else {}),
         *_unique([(("section", place), section) for place, section in sections], "name"),
         *_unique([(("version", place), version) for place, version in tables_at(song, "version")], "name"),
+        *_version_prints(song, passes if isinstance(passes, dict) else {}),
         *_ride_in_order(tables_at(song, "ride")),
         *_song_paths(song),
         *_digest(song),
@@ -165,12 +166,28 @@ def _passes(sections: list[tuple[int, Table]], passes: Table) -> Iterator[Troubl
             )
 
 
-def _unique(entries: list[tuple[Path, Table]], key: str) -> Iterator[Trouble]:
+def _version_prints(song: Table, passes: Table) -> Iterator[Trouble]:
+    """A version's prints stand in for the song's: one for a pass printed elsewhere."""
+    known = [name for name, one in passes.items() if isinstance(one, dict) and one.get("print") is not None]
+    for place, version in tables_at(song, "version"):
+        prints = [(("version", place, "print", number), one) for number, one in tables_at(version, "print")]
+        yield from _unique(prints, "pass", "a pass once only")
+        for path, one in prints:
+            name = one.get("pass")
+            if isinstance(name, str) and name and name not in known:
+                there = ", ".join(known) or "none"
+                allowed = f"{meant(name, tuple(known))}a pass printed elsewhere (there are: {there})"
+                yield Trouble((*path, "pass"), quoted(name), allowed)
+
+
+def _unique(
+    entries: list[tuple[Path, Table]], key: str, allowed: str = "a name that no other has"
+) -> Iterator[Trouble]:
     seen: set[str] = set()
     for path, entry in entries:
         name = entry.get(key)
         if isinstance(name, str) and name in seen:
-            yield Trouble((*path, key), quoted(name), "a name that no other has")
+            yield Trouble((*path, key), quoted(name), allowed)
         elif isinstance(name, str):
             seen.add(name)
 
@@ -192,6 +209,8 @@ def _song_paths(song: Table) -> Iterator[Trouble]:
     yield from _path(song, ("mix",))
     for place, version in tables_at(song, "version"):
         yield from _path(version, ("version", place, "mix"))
+        for number, one in tables_at(version, "print"):
+            yield from _path(one, ("version", place, "print", number, "file"))
     passes = song.get("pass")
     for name, treatment in passes.items() if isinstance(passes, dict) else ():
         if isinstance(treatment, dict):

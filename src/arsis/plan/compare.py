@@ -78,7 +78,8 @@ def _named(
 
 
 def _new_version(version: Version) -> str:
-    return f": {version.mix}, {_follow(version)}"
+    prints = "".join(f", print of pass {one.pass_}: {one.file}" for one in version.print)
+    return f": {version.mix}, {_follow(version)}{prints}"
 
 
 def _version(name: str, before: Version, after: Version) -> Iterator[str]:
@@ -86,6 +87,16 @@ def _version(name: str, before: Version, after: Version) -> Iterator[str]:
         yield f"{name}: mix {_text(before.mix, after.mix)}"
     if before.follow != after.follow:
         yield f"{name}: {_follow(before)} → {_follow(after)}"
+    old, new = ({one.pass_: one.file for one in version.print} for version in (before, after))
+    for pass_ in dict.fromkeys((*old, *new)):
+        if pass_ not in new:
+            yield f"{name}: print of pass {pass_} removed"
+        elif pass_ not in old:
+            yield f"{name}: print of pass {pass_} added: {new[pass_]}"
+        elif old[pass_] != new[pass_]:
+            yield f"{name}: print of pass {pass_} {_text(old[pass_], new[pass_])}"
+    if old == new and before.print != after.print:
+        yield f"{name}: prints in another order"
 
 
 def _follow(version: Version) -> str:

@@ -14,7 +14,7 @@ from .table import Table, as_table, processor_from_table
 from .trouble import Path, quoted_key
 
 # What an entry of each list is known by.
-_KNOWN_BY = {"version": "name", "section": "name", "ride": "time_s", "song": "plan"}
+_KNOWN_BY = {"version": "name", "section": "name", "ride": "time_s", "song": "plan", "print": "pass"}
 _PLACES = ("start_s", "time_s")
 _ROUNDS = 4  # entries that move and change take two
 
@@ -127,7 +127,8 @@ def _same(key: str, before: list[Table], after: list[Table]) -> Sequence[int | N
 def _fresh(splice: Splice, path: Path, entry: Table) -> str:
     if splice.is_inline(path):
         return f"{inline(entry)},"
-    return entry_block(".".join(quoted_key(str(part)) for part in path), entry)
+    # A header names the list that its last entry holds: places in lists further out are not written.
+    return entry_block(".".join(quoted_key(part) for part in path if isinstance(part, str)), entry)
 
 
 def _insert(splice: Splice, path: Path, anchor: int | None, texts: list[str], count: int) -> None:
