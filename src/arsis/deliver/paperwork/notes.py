@@ -93,26 +93,28 @@ def _start_low(manifest: Manifest, extra: Extra) -> str:
 def _levels(manifest: Manifest) -> str:
     rows = [
         (
-            f"  {sound.place or 0:02d} {sound.title}",
+            f"{sound.place or 0:02d} {sound.title}",
             f"{number(sound.facts.integrated_lufs)} LUFS",
             f"{number(sound.facts.true_peak_dbtp)} dBTP",
         )
         for sound in manifest.sounds
         if sound.role == "song"
     ]
-    widths, right = (60, 12, 12), (False, True, True)
-    if manifest.record_lufs is None or len(rows) < 2:
-        return grid(rows, widths, right)
-    whole = [("  the record", f"{number(manifest.record_lufs)} LUFS", "")]
-    return grid([*rows, *whole], widths, right)
+    if manifest.record_lufs is not None and len(rows) > 1:
+        rows.append(("the record", f"{number(manifest.record_lufs)} LUFS", ""))
+    return "\n".join(f"  {line}" for line in grid(rows, (60, 11, 10), (False, True, True)).split("\n"))
 
 
 def _check(manifest: Manifest, songs: Sequence[SoundFile]) -> str:
     missing = [f"{song.place or 0:02d} {song.title}" for song in songs if not song.isrc]
-    codes = [f"the GTIN {manifest.gtin}"] if manifest.gtin else []
-    codes += ["the ISRC of each song, on the track sheet"] if len(missing) < len(songs) else []
-    said = ", ".join(["The spelling of every title and name", "the order", "the gaps between songs", *codes])
-    return f"{said}." + (f" Without an ISRC: {', '.join(missing)}." if missing else "")
+    *first, last = [
+        "The spelling of every title and name",
+        "the order",
+        "the gaps between songs",
+        *([f"the GTIN {manifest.gtin}"] if manifest.gtin else []),
+        *(["the ISRC of each song (on the track sheet)"] if len(missing) < len(songs) else []),
+    ]
+    return f"{', '.join(first)} and {last}." + (f" Without an ISRC: {', '.join(missing)}." if missing else "")
 
 
 def _mix(song: Song, extra: SongExtra) -> Iterator[str]:
