@@ -77,8 +77,8 @@ def test_the_row_of_a_delivery_runs_on_two_short_songs(
     from bench import rows_deliver
     from bench.rows import measured
 
+    from .no_pdf import plain_environment
     from .releases import music, write
-    from .test_cli_faults import environment
 
     size = rows_deliver.Size(songs=2, song_s=11.0, cache=tmp_path)
     write(tmp_path / "mixes/song-96k-11.wav", music(11.0), rate_hz=96_000)
@@ -86,7 +86,7 @@ def test_the_row_of_a_delivery_runs_on_two_short_songs(
     starter.write_text(f'#!/bin/sh\nexec {sys.executable} -m arsis "$@"\n', encoding="utf-8")
     starter.chmod(0o755)
     monkeypatch.setattr(rows_deliver, "arsis", lambda: str(starter))
-    monkeypatch.setattr("bench.family.child_environment", environment)
+    monkeypatch.setattr("bench.family.child_environment", lambda: plain_environment(tmp_path))
     result = measured(rows_deliver.deliver_row(tmp_path, size), 5)
     assert result.cpu_s > 0.0
     assert len(result.peers) == 1

@@ -23,6 +23,7 @@ from arsis.workflow.print import print_song
 
 from .deliveries import make_release, png
 from .meter16 import true_peak_dbtp
+from .no_pdf import hide_pdf, plain_environment
 from .test_cli_faults import environment
 from .tolerances import CEILING_DB, EXACT
 
@@ -39,6 +40,11 @@ def made_release(folder: Path) -> Path:
 @pytest.fixture(scope="session")
 def pristine(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made_release(tmp_path_factory.mktemp("pristine") / "nocturnes")
+
+
+@pytest.fixture(autouse=True)
+def _plain(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    hide_pdf(monkeypatch, tmp_path)
 
 
 @pytest.fixture
@@ -92,6 +98,27 @@ def test_a_delivery_made_twice_has_the_same_bytes(profile: str, pristine: Path, 
     assert first == again == beside
     assert f"{profile}/manifest.json" in first
     assert not [name for name in first if "begun" in name or "arsis-part" in name]
+
+
+def test_pages_on_paper_have_the_same_bytes_from_another_process(
+    pristine: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("weasyprint")
+    monkeypatch.undo()
+    papers = []
+    for jobs in (1, 2):
+        shutil.copytree(pristine, tmp_path / str(jobs) / "nocturnes")
+        target = made(tmp_path / str(jobs) / "nocturnes", "hires", jobs=jobs)
+        papers.append(digests(target / "paperwork"))
+    assert papers[0] == papers[1]
+    assert "report.pdf" in papers[0]
+
+
+def test_that_pages_are_not_on_paper_is_said_and_no_warning(folder: Path) -> None:
+    result = deliver(folder, "--profile", "hires")
+    assert result.exit_code == 0
+    assert "pip install 'arsis[pdf]'" in result.stderr
+    assert not list((folder / "deliveries").rglob("*.pdf"))
 
 
 def test_a_songs_words_are_those_of_its_print(folder: Path) -> None:
@@ -208,7 +235,7 @@ def test_a_full_disk_is_one_message_and_the_command_goes_on(jobs: int, folder: P
         [*command, "--jobs", str(jobs)],
         capture_output=True,
         text=True,
-        env=environment(),
+        env=plain_environment(folder.parent),
         preexec_fn=small_files_only,
         check=False,
     )

@@ -17,8 +17,8 @@ import pytest
 
 from arsis.deliver.staging import staging_of
 
+from .no_pdf import plain_environment
 from .releases import UNTOUCHED, music, write
-from .test_cli_faults import environment
 from .test_deliver import DATE, digests
 
 PROFILE = """\
@@ -55,16 +55,28 @@ def command(folder: Path, jobs: int, profile: str = "quick") -> list[str]:
     return [sys.executable, "-m", "arsis", *words]
 
 
+def without_pdf(folder: Path) -> dict[str, str]:
+    return plain_environment(folder.parent)
+
+
 def run(folder: Path, jobs: int) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        command(folder, jobs), capture_output=True, text=True, env=environment(), check=False, timeout=120
+        command(folder, jobs),
+        capture_output=True,
+        text=True,
+        env=without_pdf(folder),
+        check=False,
+        timeout=120,
     )
 
 
 def killed_after(folder: Path, jobs: int, seconds: float) -> bool:
     """Whether the command was killed, and had not ended by then."""
     process = subprocess.Popen(
-        command(folder, jobs), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment()
+        command(folder, jobs),
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        env=without_pdf(folder),
     )
     try:
         process.wait(seconds)
@@ -79,12 +91,12 @@ def killed_after(folder: Path, jobs: int, seconds: float) -> bool:
 def killed_often(tmp_path: Path, folder: Path, times: int, jobs: tuple[int, ...], seed: int) -> None:
     """Kills at random moments from the first to the last of an undisturbed run; each next command goes on
     with what the one before left. One that gets to its end is compared and begun again from nothing."""
-    whole = tmp_path / "undisturbed"
+    whole = tmp_path / "undisturbed" / folder.name
     shutil.copytree(folder, whole)
     started = time.monotonic()
     assert run(whole, jobs[0]).returncode == 0
     lasts_s = time.monotonic() - started
-    expected = digests(whole / "deliveries")
+    expected = digests(whole / "deliveries/quick")
     moments, killed = random.Random(seed), 0
     for number in range(20 * times):
         if killed == times:
@@ -93,14 +105,16 @@ def killed_often(tmp_path: Path, folder: Path, times: int, jobs: tuple[int, ...]
         if killed_after(folder, now, moments.uniform(0.15, 1.0) * lasts_s):
             killed += 1
             target = folder / "deliveries/quick"
-            assert not target.exists() or digests(folder / "deliveries") == expected
+            assert not target.exists() or digests(target) == expected
             continue
-        assert digests(folder / "deliveries") == expected
+        assert digests(folder / "deliveries/quick") == expected
+        assert not staging_of(folder / "deliveries/quick").exists()
         shutil.rmtree(folder / "deliveries")
     assert killed == times
     ended = run(folder, jobs[0])
     assert ended.returncode == 0, ended.stderr
-    assert digests(folder / "deliveries") == expected
+    assert digests(folder / "deliveries/quick") == expected
+    assert not staging_of(folder / "deliveries/quick").exists()
 
 
 def test_killed_at_twenty_random_moments_the_bytes_are_those_of_an_undisturbed_run(tmp_path: Path) -> None:
@@ -148,7 +162,11 @@ def test_a_stopped_delivery_leaves_no_process_and_goes_on(
 ) -> None:
     folder = make_release(tmp_path / "short", songs=6, seconds=6.0, container="wav")
     process = subprocess.Popen(
-        command(folder, jobs), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment()
+        command(folder, jobs),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=without_pdf(folder),
     )
     wait_for_words(folder, process)
     children = children_of(process.pid)
@@ -178,7 +196,7 @@ def test_ctrl_c_reaches_every_process_of_a_terminal_and_is_said_once(tmp_path: P
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env=environment(),
+        env=without_pdf(folder),
         start_new_session=True,
     )
     wait_for_words(folder, process)
@@ -192,7 +210,11 @@ def test_ctrl_c_reaches_every_process_of_a_terminal_and_is_said_once(tmp_path: P
 def test_a_worker_that_is_killed_is_one_message(tmp_path: Path) -> None:
     folder = make_release(tmp_path / "short", songs=6, seconds=6.0, container="wav")
     process = subprocess.Popen(
-        command(folder, 2), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment()
+        command(folder, 2),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=without_pdf(folder),
     )
     wait_for_words(folder, process)
     for child in children_of(process.pid):

@@ -50,6 +50,10 @@ def cluster(address: str) -> Iterator[Executor]:
     with client:
         try:
             yield _Cluster(client)
+        except ImportError as fault:
+            raise ArsisError(
+                f"--scheduler {address}: its workers cannot run this: {fault}; install the same arsis there"
+            ) from None
         except (KilledWorker, FutureCancelledError) as fault:
             raise ArsisError(
                 f"--scheduler {address}: the work was lost there ({fault}); what is finished is kept: give "

@@ -18,6 +18,7 @@ from typing import Protocol
 
 from arsis.errors import ArsisError
 
+from .inputs import changed, tools
 from .jobs import Job, Made
 from .make import make
 from .staging import keep, kept
@@ -43,6 +44,10 @@ class Executor(Protocol):
 
 def attempt(job: Job) -> Outcome:
     """Does a job and writes that down, or finds it done. A fault comes back as data, fit for any wire."""
+    wanted = job.about.tools
+    other = () if wanted is None else changed(wanted, tools())
+    if other:
+        return Outcome(None, f"a worker would not make the same files: {'; '.join(other)} there")
     made = kept(job)
     if made is not None:
         return Outcome(made, was_kept=True)

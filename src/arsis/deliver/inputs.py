@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from importlib import metadata
 
 from arsis.version import VERSION
@@ -15,8 +16,7 @@ _LIBRARIES = ("numpy", "soxr", "soundfile", "mutagen", "jinja2", "av", "weasypri
 
 def inputs_of(order: Order) -> dict[str, str]:
     """Digests and versions: what is said to have changed when a delivery is gone on with."""
-    found = {
-        "arsis": VERSION,
+    found = tools() | {
         "release.toml": _digest(order.release_text),
         f"profile {order.profile.name}": _digest(order.profile_text),
     }
@@ -26,9 +26,10 @@ def inputs_of(order: Order) -> dict[str, str]:
         found[order.artwork.path] = order.artwork.sha256
     names = [version.file_name for song in order.songs for version in song.versions]
     found["versions"] = ", ".join(names)
-    return found | {f"library {name}": version for name, version in libraries().items()}
+    return found
 
 
+@cache
 def libraries() -> dict[str, str]:
     """The versions of the libraries that are there."""
     found = {}
@@ -38,6 +39,11 @@ def libraries() -> dict[str, str]:
         except metadata.PackageNotFoundError:
             continue
     return found
+
+
+def tools() -> dict[str, str]:
+    """What makes the files here: the same tools make the same bytes."""
+    return {"arsis": VERSION} | {f"library {name}": version for name, version in libraries().items()}
 
 
 def changed(before: dict[str, str], now: dict[str, str]) -> tuple[str, ...]:

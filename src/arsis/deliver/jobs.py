@@ -26,11 +26,12 @@ FILES, WORDS = "files", "words"  # in the staging folder: the delivery as it gro
 @dataclass(frozen=True, slots=True)
 class About:
     """What all jobs of a delivery say alike. staging: the folder that it grows in. inputs: what it was begun
-    with, as one digest."""
+    with, as one digest. tools: versions that whoever does the job has to have; None where any will do."""
 
     staging: Path
     inputs: str
     order: Order
+    tools: dict[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from arsis.version import VERSION
 from .codec_check import CodecChecked
 from .codec_warnings import over_warnings
 from .gains import record_lufs
-from .inputs import libraries
+from .inputs import libraries, tools
 from .jobs import About, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, VersionJob, powers_path
 from .knowledge import extra_of
 from .loudness_advice import fit_trim_db
@@ -35,7 +35,7 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     it ends with, and by then the delivery has its name.
     """
     record = order.record
-    about = About(staging.folder, begun.digest, order)
+    about = About(staging.folder, begun.digest, order, tools())
     trim_db = _trim_db(order, (yield _peaks(about, record)))
     made = yield words_jobs(about, record, trim_db)
     songs, heard = _all_sounds(made), [one for job in made for one in job.heard]

@@ -9,12 +9,14 @@ from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from arsis.deliver.codec_check import untried
 from arsis.deliver.executors import Executor, in_line, processes
 from arsis.deliver.inputs import changed, inputs_of
 from arsis.deliver.manifest import MANIFEST, Manifest
 from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import DELIVERIES, Order
 from arsis.deliver.paperwork.extra import KeptAs
+from arsis.deliver.paperwork.pdf import without_pdf
 from arsis.deliver.preflight import prepare_order
 from arsis.deliver.staging import Begun, Staging, begun_in, open_staging, staging_of
 from arsis.deliver.steps import steps
@@ -91,6 +93,8 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
                     say(faults[-1])
                 else:
                     done.append(_delivered(ended, ended.manifest))
+                    for note in _notes(ended.about, ended.manifest):
+                        say(f"{ended.about.target}: {note}")
     except KeyboardInterrupt as stop:
         stop.add_note("what is finished is kept; the same command goes on from there")
         raise
@@ -257,6 +261,13 @@ def _delivered(ended: Delivering[Order], manifest: Manifest) -> Delivered:
         warnings=_warnings(ended.about, manifest),
         resumed=Resumed(ended.done, ended.kept),
     )
+
+
+def _notes(order: Order, manifest: Manifest) -> tuple[str, ...]:
+    """What is left out for want of an extra: no fault of the delivery."""
+    papers = any(document.path.endswith(".pdf") for document in manifest.documents)
+    lacking = None if papers else without_pdf()
+    return (*untried(order.profile.codec), *filter(None, [lacking]))
 
 
 def _warnings(order: Order, manifest: Manifest) -> tuple[str, ...]:
