@@ -91,3 +91,5 @@ UNCUT_LU = 0.2  # check values, section 3: what a coder may change of loudness w
 SECTION_CHANGE_LU = 0.1  # a change without gates against one with them
 CUT_HZ = 500.0  # where a coder's low-pass is 10 dB down against where it says that it begins
 PRESET_LU = 0.01  # a tone's level through a coder that puts a factor on it
+VERSIONS_NULL_DBFS = -140.0  # law 10 asks for -90; where no version needs a limiter of its own: -174 measured
+SHIFTED_FRAMES = 0.001  # a version moved by part of a frame; issue 5 asks for 0.05
