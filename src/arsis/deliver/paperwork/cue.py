@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from arsis.deliver.manifest import Manifest
+from arsis.plan.identifiers import gtin_13
 
 from .figures import CD_FRAME, CD_RATE_HZ, disc_clock
 from .tracks import SideOfTracks, Track
@@ -49,7 +50,7 @@ def cue_sheet(manifest: Manifest, side: SideOfTracks) -> str:
     assembly = side.assembly
     if assembly is None:
         raise ValueError("a cue sheet is of an assembly")
-    catalogue = _catalogue(manifest.gtin)
+    catalogue = gtin_13(manifest.gtin) if manifest.gtin else None
     lines = [f"CATALOG {catalogue}"] if catalogue else []
     lines.append(f"TITLE {_quoted(assembly.title or manifest.title)}")
     lines += [f"PERFORMER {_quoted(manifest.artist)}"] if manifest.artist else []
@@ -72,14 +73,6 @@ def _track(number: int, track: Track, gap_before: int, artist: str) -> list[str]
     if silent_from < track.start:
         lines.append(f"    INDEX 00 {disc_clock(silent_from)}")
     return [*lines, f"    INDEX 01 {disc_clock(track.start)}"]
-
-
-def _catalogue(gtin: str | None) -> str | None:
-    """A GTIN in the 13 digits that a disc has room for; None where it has none or more."""
-    if gtin is None:
-        return None
-    digits = gtin.zfill(13)
-    return digits[-13:] if not digits[:-13].strip("0") else None
 
 
 def _quoted(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from arsis.deliver.manifest import SoundFacts
+from arsis.plan.identifiers import shown_isrc
 from arsis.report.text import NOTHING
 
 CD_RATE_HZ = 44_100
@@ -21,11 +22,9 @@ def disc_clock(frames: int) -> str:
     return f"{count // 4_500:02d}:{count // 75 % 60:02d}:{count % 75:02d}"
 
 
-def shown_isrc(isrc: str | None) -> str:
-    """An ISRC with its hyphens, as ISO 3901:2019 shows it; a dash for none."""
-    if isrc is None or len(isrc) != 12:
-        return isrc or NOTHING
-    return f"{isrc[:2]}-{isrc[2:5]}-{isrc[5:7]}-{isrc[7:]}"
+def isrc_cell(isrc: str | None) -> str:
+    """An ISRC with its hyphens, under a head that says what it is; a dash for none."""
+    return shown_isrc(isrc).removeprefix("ISRC ") if isrc else NOTHING
 
 
 def file_form(facts: SoundFacts) -> str:

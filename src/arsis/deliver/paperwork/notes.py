@@ -141,8 +141,11 @@ def _took(manifest: Manifest, song: Song, profile: Profile, place: int, extra: S
         return
     ceiling_dbtp = sound.ceiling_dbtp if sound is not None else None
     ceiling = "" if ceiling_dbtp is None else f" of {number(ceiling_dbtp, 2)} dBTP"
+    if most_db <= 0.0:
+        yield f"The limiter had nothing to do: no peak passed the ceiling{ceiling}."
+        return
     if most_db < _NOTHING_DB:
-        yield f"The limiter had next to nothing to do: no peak passed the ceiling{ceiling} by 0.05 dB."
+        yield f"The limiter had next to nothing to do: it took under 0.05 dB to keep the ceiling{ceiling}."
         return
     said = f"The limiter took {number(most_db, 2)} dB at most to keep the ceiling{ceiling}"
     if extra.whole is not None:

@@ -113,7 +113,7 @@ def _file(path: str, mixes: dict[str, MixUsed]) -> str:
 
 
 def _sections(song: Song, mix: MixUsed | None, extra: SongExtra) -> tuple[tuple[str, ...], ...]:
-    last = clock(mix.frames / mix.rate_hz) if mix else "the end"
+    last = _seconds(mix.frames / mix.rate_hz) if mix else "the end"
     ends = [*(_seconds(section.start_s) for section in song.section[1:]), last]
     took = [f"{number(one.mean_db, 2)} / {number(one.max_db)}" for one in extra.took]
     took += [NOTHING] * (len(song.section) - len(took))

@@ -9,7 +9,7 @@ from arsis.plan.model import Release
 from arsis.report.text import NOTHING, number
 
 from .columns import WIDTH, grid, paragraph
-from .figures import clock_ms, file_form, shown_isrc
+from .figures import clock_ms, file_form, isrc_cell
 from .tracks import SideOfTracks
 
 HEADS = ("no", "title", "start", "length", "gap", "ISRC", "LUFS", "max S", "LRA", "dBTP")
@@ -58,7 +58,7 @@ def side_rows(side: SideOfTracks) -> list[tuple[str, ...]]:
             clock_ms(track.start, side.rate_hz),
             clock_ms(track.length, side.rate_hz),
             f"{track.gap / side.rate_hz:.3f}",
-            shown_isrc(track.sound.isrc),
+            isrc_cell(track.sound.isrc),
             *levels(track.sound),
         )
         for track in side.tracks
@@ -80,7 +80,7 @@ def version_rows(sides: Sequence[SideOfTracks]) -> list[tuple[str, ...]]:
             "",
             clock_ms(version.facts.frames, version.facts.rate_hz),
             "",
-            shown_isrc(version.isrc),
+            isrc_cell(version.isrc),
             *levels(version),
         )
         for side in sides
