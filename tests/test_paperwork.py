@@ -15,13 +15,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from arsis.deliver.paperwork import pdf
-from arsis.deliver.paperwork.columns import WIDTH, grid, padded, shown_width, wrapped
+from arsis.deliver.paperwork.columns import WIDTH, shown_width
 from arsis.deliver.paperwork.extra import Extra
-from arsis.deliver.paperwork.figures import clock_ms, disc_clock
 from arsis.deliver.paperwork.settings_in_words import settings_of
 from arsis.deliver.paperwork.write import sheets_of, write_paperwork
 from arsis.plan.declared import declared
@@ -358,82 +355,3 @@ def test_what_is_not_known_is_left_out(bare: dict[str, str]) -> None:
         assert said not in report
     assert "?" not in bare["notes-mixer.txt"]
     assert "kept as" not in bare["recall.txt"]
-
-
-def test_the_mixer_is_asked_only_what_a_figure_gives_cause_to(told: dict[str, str]) -> None:
-    _, low_water, nine_lamps, ebb_clock = re.split(r"^\d\d ", told["notes-mixer.txt"], flags=re.MULTILINE)
-    assert "?" not in low_water
-    assert "true peak −2.10 dBTP, sample peak −2.40 dBFS" in low_water
-    assert "took 2.04 dB at most" in low_water
-    assert nine_lamps.count("  ? ") == 2
-    assert "reach full scale" in nine_lamps
-    assert "has 24 bits and uses 16" in nine_lamps
-    assert "was not limited" in nine_lamps
-    assert "?" not in ebb_clock
-
-
-def test_the_artist_is_told_how_much_louder_it_is(told: dict[str, str], bare: dict[str, str]) -> None:
-    assert "up to 3.3 LU louder than the mixes" in " ".join(
-        told["notes-artist.txt"].split()
-    )  # −14.3 to −11.04
-    assert "may be louder" in " ".join(bare["notes-artist.txt"].split())
-    for sound in paper_delivery().manifest.sounds:
-        assert sound.path in told["notes-artist.txt"]
-
-
-def test_lossy_files_are_called_lossy() -> None:
-    made = paper_delivery()
-    said = sheets(replace(made, profile=replace(made.profile, container="mp3")))["notes-artist.txt"]
-    assert "These files are lossy" in said
-    assert "These files are lossy" not in sheets(made)["notes-artist.txt"]
-
-
-def test_colours_of_a_page_can_be_read() -> None:
-    """WCAG 2.2, 1.4.3: contrast of text at least 4.5 to 1; relative luminance as defined there."""
-    style = (ROOT / "src/arsis/deliver/paperwork/templates/sheet.css").read_text(encoding="utf-8")
-    roots = re.findall(r":root \{(.*?)\}", style, re.DOTALL)
-    assert len(roots) == 3  # light, dark, paper
-    for root in roots:
-        colours = {name: _luminance(value) for name, value in re.findall(r"--(\w+): (#\w+)", root)}
-        for name in ("ink", "soft", "edge", "warn"):
-            low, high = sorted((colours[name], colours["paper"]))
-            assert (high + 0.05) / (low + 0.05) >= 4.5, name
-
-
-def _luminance(colour: str) -> float:
-    digits = colour[1:] if len(colour) == 7 else "".join(2 * digit for digit in colour[1:])
-    parts = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
-    red, green, blue = (
-        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
-    )
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-@given(st.integers(0, 10**9), st.sampled_from([44_100, 48_000, 96_000, 192_000]))
-@settings(max_examples=100, deadline=None, derandomize=True)
-def test_a_clock_is_right_to_half_a_thousandth(frames: int, rate_hz: int) -> None:
-    assert abs(_ms(clock_ms(frames, rate_hz)) - 1000 * frames / rate_hz) <= 0.5 + 1e-6
-
-
-def test_disc_time_as_in_the_standards_arithmetic() -> None:
-    """M, S, F of a frame count n: n = (60 M + S) 75 + F (IEC 60908, as GNU ccd2cue and libFLAC have it)."""
-    for count in (0, 1, 74, 75, 4_499, 4_500, 333_000, 359_999):
-        minutes, seconds, frames = map(int, disc_clock(588 * count).split(":"))
-        assert (60 * minutes + seconds) * 75 + frames == count
-        assert seconds < 60
-        assert frames < 75
-    assert disc_clock(588 * 333_000) == "74:00:00"
-
-
-@given(st.text("ab 長e\u0301", max_size=40), st.integers(2, 12))
-@settings(max_examples=100, deadline=None, derandomize=True)
-def test_wrapping_loses_nothing_and_keeps_its_width(text: str, width: int) -> None:
-    lines = wrapped(text, width)
-    assert "".join("".join(lines).split(" ")) == "".join(text.split(" "))
-    assert max(map(shown_width, lines)) <= width
-    assert all(shown_width(padded(line, width)) == width for line in lines)
-
-
-def test_a_grid_lines_up() -> None:
-    made = grid([("a", "長い", "1"), ("bb bb", "c", "22")], (2, 4, 3), (False, False, True))
-    assert made == "a   長い    1\nbb  c      22\nbb"

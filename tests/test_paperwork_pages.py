@@ -2,21 +2,42 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from arsis.deliver.paperwork.extra import Extra
 from arsis.deliver.paperwork.figures import isrc_cell
 from arsis.deliver.paperwork.write import sheets_of
 
 from .paper_delivery import PaperDelivery, paper_delivery
 
+ROOT = Path(__file__).parent.parent
 ODD = '<b>&"'
 ESCAPED = "&lt;b&gt;&amp;&#34;"
 
 
+def sheets(made: PaperDelivery) -> dict[str, str]:
+    """Every sheet but those on paper."""
+    found = sheets_of(made.manifest, made.songs, made.release, made.profile, made.extra)
+    return {name: data.decode() for name, data in found.items()}
+
+
 def sheet(made: PaperDelivery, name: str) -> str:
-    return sheets_of(made.manifest, made.songs, made.release, made.profile, made.extra)[name].decode()
+    return sheets(made)[name]
+
+
+@pytest.fixture(scope="module")
+def told() -> dict[str, str]:
+    return sheets(paper_delivery())
+
+
+@pytest.fixture(scope="module")
+def bare() -> dict[str, str]:
+    """Of a delivery of which nothing is known but its manifest and its plans."""
+    return sheets(replace(paper_delivery(), extra=Extra()))
 
 
 def taking(most_db: float) -> PaperDelivery:
@@ -57,3 +78,52 @@ def test_a_recording_code_stands_under_its_head_without_its_name() -> None:
     """The form is checked in test_tags_identifiers.py."""
     assert isrc_cell("AA6Q72000047") == "AA-6Q7-20-00047"
     assert isrc_cell(None) == "–"
+
+
+def test_the_mixer_is_asked_only_what_a_figure_gives_cause_to(told: dict[str, str]) -> None:
+    _, low_water, nine_lamps, ebb_clock = re.split(r"^\d\d ", told["notes-mixer.txt"], flags=re.MULTILINE)
+    assert "?" not in low_water
+    assert "true peak −2.10 dBTP, sample peak −2.40 dBFS" in low_water
+    assert "took 2.04 dB at most" in low_water
+    assert nine_lamps.count("  ? ") == 2
+    assert "reach full scale" in nine_lamps
+    assert "has 24 bits and uses 16" in nine_lamps
+    assert "was not limited" in nine_lamps
+    assert "?" not in ebb_clock
+
+
+def test_the_artist_is_told_how_much_louder_it_is(told: dict[str, str], bare: dict[str, str]) -> None:
+    assert "up to 3.3 LU louder than the mixes" in " ".join(
+        told["notes-artist.txt"].split()
+    )  # −14.3 to −11.04
+    assert "may be louder" in " ".join(bare["notes-artist.txt"].split())
+    for sound in paper_delivery().manifest.sounds:
+        assert sound.path in told["notes-artist.txt"]
+
+
+def test_lossy_files_are_called_lossy() -> None:
+    made = paper_delivery()
+    said = sheets(replace(made, profile=replace(made.profile, container="mp3")))["notes-artist.txt"]
+    assert "These files are lossy" in said
+    assert "These files are lossy" not in sheets(made)["notes-artist.txt"]
+
+
+def test_colours_of_a_page_can_be_read() -> None:
+    """WCAG 2.2, 1.4.3: contrast of text at least 4.5 to 1; relative luminance as defined there."""
+    style = (ROOT / "src/arsis/deliver/paperwork/templates/sheet.css").read_text(encoding="utf-8")
+    roots = re.findall(r":root \{(.*?)\}", style, re.DOTALL)
+    assert len(roots) == 3  # light, dark, paper
+    for root in roots:
+        colours = {name: _luminance(value) for name, value in re.findall(r"--(\w+): (#\w+)", root)}
+        for name in ("ink", "soft", "edge", "warn"):
+            low, high = sorted((colours[name], colours["paper"]))
+            assert (high + 0.05) / (low + 0.05) >= 4.5, name
+
+
+def _luminance(colour: str) -> float:
+    digits = colour[1:] if len(colour) == 7 else "".join(2 * digit for digit in colour[1:])
+    parts = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
