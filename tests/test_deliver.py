@@ -103,8 +103,8 @@ def test_a_delivery_made_twice_has_the_same_bytes(profile: str, pristine: Path, 
 def test_pages_on_paper_have_the_same_bytes_from_another_process(
     pristine: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    pytest.importorskip("weasyprint")
     monkeypatch.undo()
+    pytest.importorskip("weasyprint")
     papers = []
     for jobs in (1, 2):
         shutil.copytree(pristine, tmp_path / str(jobs) / "nocturnes")
@@ -335,3 +335,36 @@ def test_help_of_the_command_loads_no_numpy() -> None:
     script = "import sys; from arsis.cli.main import main; main(['deliver', '-h'], standalone_mode=False); "
     checked = script + "assert 'numpy' not in sys.modules"
     subprocess.run([sys.executable, "-c", checked], check=True, env=environment(), capture_output=True)
+
+
+def test_versions_can_be_left_out_and_need_not_be_there_then(folder: Path) -> None:
+    (folder / "mixes/small-hours-instrumental.wav").unlink()
+    refused(deliver(folder, "--profile", "hires"), "mixes/small-hours-instrumental.wav")
+    result = deliver(folder, "--profile", "hires", "--no-versions")
+    assert result.exit_code == 0
+    assert {sound.role for sound in read_manifest(folder / "deliveries/hires").sounds} == {"song"}
+
+
+def test_a_version_is_a_file_of_its_own_that_follows(folder: Path) -> None:
+    """0.6 of the mix under the main version's gain is 0.6 of the print, but for both files' dither."""
+    target = made(folder, "hires")
+    (version,) = (sound for sound in read_manifest(target).sounds if sound.role == "version")
+    assert (version.place, version.version, version.isrc) == (1, "instrumental", "AA6Q72000048")
+    main_print = read_all(target / "01 Small Hours.wav")
+    followed = read_all(target / version.path)
+    difference = followed - 0.6 * main_print[:, : followed.shape[1]]
+    assert np.abs(difference).max() < 4 * 2.0**-23
+
+
+def test_a_worker_with_other_tools_does_nothing(folder: Path) -> None:
+    from arsis.deliver.executors import attempt
+    from arsis.deliver.inputs import tools
+    from arsis.deliver.jobs import About, RunJob
+    from arsis.deliver.preflight import prepare_order
+
+    order = prepare_order(folder, "cd", DATE)
+    with open_staging(order.target) as staging:
+        about = About(staging.folder, "", order, tools() | {"library numpy": "1.0"})
+        outcome = attempt(RunJob(key="x", frames=1, run=order.record.runs[0], about=about))
+    assert outcome.made is None
+    assert "library numpy was 1.0 and is" in outcome.fault

@@ -51,7 +51,8 @@ class OrderedSong:
     place: from 1. stem: of its plan. plan_text: as it was read, comments and all.
     song: as it is delivered: trim, ceiling, limiter and dither are the profile's where it has a say.
     entry: its place in the release. frames: of its whole print at the delivered rate, uncut.
-    file_name: with its end. isrc: without hyphens. printed: passes printed elsewhere that it uses.
+    file_name: with its end. isrc: without hyphens. printed: passes printed elsewhere that it and
+    its versions use.
     """
 
     place: int

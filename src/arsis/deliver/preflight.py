@@ -33,12 +33,18 @@ from .song_look import SongLook, look_at_song, look_at_sound
 
 
 def prepare_order(
-    folder: Path, profile_name: str, date: str, out: Path | None = None, bytes_there: int = 0
+    folder: Path,
+    profile_name: str,
+    date: str,
+    out: Path | None = None,
+    bytes_there: int = 0,
+    with_versions: bool = True,
 ) -> Order:
     """What a delivery of the release in `folder` is made from.
 
     date: of the delivery, put into its files. out: where it will be; `deliveries/PROFILE` when None.
     bytes_there: what of it is written already, when one that was stopped is gone on with.
+    with_versions: false leaves them out, though the profile has them.
     Raises ArsisError with every fault of profile, release, plans, sound files and disk, one a line.
     """
     faults = Gathering()
@@ -48,7 +54,7 @@ def prepare_order(
         faults.settle()
         raise AssertionError("a release that is not there is a fault")
     release = faults.tried(lambda: parse_release(document.toml.text, document.name))
-    with_versions = known is None or known.profile.versions
+    with_versions = with_versions and (known is None or known.profile.versions)
     looks = {
         place: look_at_song(folder, entry["plan"], with_versions, faults)
         for place, entry in tables_at(document.toml.table, "song")

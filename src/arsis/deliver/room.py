@@ -19,13 +19,21 @@ _MEGABYTE = 1_000_000
 
 
 def bytes_needed(order: Order, record: Record) -> int:
-    """About what a delivery takes on the disk; FLAC is counted as if nothing could be packed."""
+    """About what a delivery takes on the disk while it is made; FLAC counts as if nothing could be packed."""
     versions = [version for song in order.songs for version in song.versions]
     frames = record.frames * (2 if order.profile.assembly else 1)
     frames += sum(version.frames for version in versions)
-    sound = frames / order.rate_hz * _per_second(order.profile, order.rate_hz, order.channels)
+    seconds = frames / order.rate_hz
+    sound = seconds * _per_second(order.profile, order.rate_hz, order.channels)
+    sound += seconds * _words_per_second(order)
     picture = order.artwork.bytes if order.artwork is not None else 0
     return round(_BESIDES * (sound + (len(order.songs) + len(versions)) * picture)) + _PAPERS_BYTES
+
+
+def _words_per_second(order: Order) -> float:
+    """What is written beside the files until they are whole: words, or floats for a lossy coder."""
+    word = {"16": 2, "24": 3, "32f": 4}[order.profile.bits] if order.profile.kbps is None else 4
+    return float(order.rate_hz * order.channels * word)
 
 
 def look_for_room(target: Path, needed: int, faults: Gathering) -> None:

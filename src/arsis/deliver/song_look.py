@@ -22,7 +22,8 @@ from .order import SoundUsed
 
 @dataclass(frozen=True, slots=True)
 class SongLook:
-    """What was found. version: the sound of every version that is there, by name."""
+    """What was found. version: the sound of every version that is there, by name. printed: every pass that is
+    used and was printed elsewhere, versions' own prints of it among them."""
 
     plan: ReadDocument
     song: Song
@@ -53,6 +54,11 @@ def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gatherin
         found = look_at_sound(release, one.mix, document, ("version", place, "mix"), faults)
         if found is not None:
             version[one.name] = found
+        printed += [
+            look_at_sound(release, own.file, document, ("version", place, "print", number, "file"), faults)
+            for number, own in enumerate(one.print)
+            if own.pass_ in used
+        ]
     return SongLook(document, song, mix, tuple(one for one in printed if one is not None), version)
 
 

@@ -6,7 +6,7 @@ import datetime
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from arsis.deliver.codec_check import untried
@@ -159,11 +159,8 @@ def _orders(asked: Asked, folder: Path) -> list[Order]:
         begun = begun_in(staging_of(target))
         date = asked.date or (begun.date if begun else None) or _date_there(target) or _today()
         try:
-            order = prepare_order(
-                folder, profile, date, asked.out, _size(target) or _size(staging_of(target))
-            )
-            if not asked.versions:
-                order = replace(order, songs=tuple(replace(song, versions=()) for song in order.songs))
+            there = _size(target) or _size(staging_of(target))
+            order = prepare_order(folder, profile, date, asked.out, there, asked.versions)
             orders.append(order)
         except ArsisError as fault:
             faults += str(fault).splitlines()
