@@ -47,6 +47,7 @@ class Alignment:
     """`other` at frame `offset_frames + (1 + drift_ppm / 1e6) * n` is the reference at frame n.
 
     gain_db: level of `other` over the reference. polarity: +1 or -1. correlation: median over windows.
+    error_frames: standard error of the offset along the song, where it was asked for (`fine_alignment`).
     """
 
     offset_frames: float
@@ -54,6 +55,7 @@ class Alignment:
     polarity: int
     gain_db: float
     correlation: float
+    error_frames: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ is not, it cannot. So each place along the song counts by the least variance its
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,16 +29,31 @@ TOP = 0.42
 # rough alignment, and in a fine one.
 ROUGH_SLIP_FRAMES, LEAST_SLIP_FRAMES = 0.5, 0.02
 
+Spectrum: TypeAlias = NDArray[np.complex128]
+
 
 @dataclass(frozen=True, slots=True)
 class _Place:
     at: int
     delay: float
     weight: float
+    gain: float  # of the version over what it shares with the mix
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """Delay at frame 0 and its slope, and the standard error of the delays' mean."""
+
+    delay: float
+    slope: float
+    error: float
 
 
 def finer(rough: Alignment, reference: ReadAt, other: ReadAt, frames: int) -> Alignment:
-    """The same alignment, closer: offset and drift from the places that are surest."""
+    """The same alignment, closer: offset, drift and level from the places that are surest.
+
+    gain_db is of what the two share: a version without the voice is not softer for that.
+    """
     found = rough
     if abs(found.drift_ppm) * 1e-6 * frames < ROUGH_SLIP_FRAMES:
         found = replace(found, drift_ppm=0.0)
@@ -46,7 +62,7 @@ def finer(rough: Alignment, reference: ReadAt, other: ReadAt, frames: int) -> Al
         sure = [place for place in places if place is not None]
         if not sure:
             return found
-        found = _moved(found, *_line(sure, frames, found.drift_ppm != 0.0))
+        found = _moved(found, _line(sure, frames, found.drift_ppm != 0.0), _gain_db(sure))
     return found
 
 
@@ -72,11 +88,27 @@ def _place(found: Alignment, reference: ReadAt, other: ReadAt, at: int) -> _Plac
     if weight == 0.0:
         return None
     delay = -float(np.sum(omega * np.angle(cross) * sure)) / weight
-    return _Place(at + FRAMES // 2, delay, weight)
+    return _Place(at + FRAMES // 2, delay, weight, _shared_gain(a, b, cross, sure))
 
 
-def _line(places: list[_Place], frames: int, drifts: bool) -> tuple[float, float]:
-    """Delay at frame 0 and its slope, by weighted least squares; no slope where none is seen."""
+def _shared_gain(a: Spectrum, b: Spectrum, cross: Spectrum, sure: NDArray[np.float64]) -> float:
+    """Of b over its part of a: what else is in a is not in step with b, and falls out of the cross power."""
+    size = float(np.sum(sure * np.maximum(cross.real, 0.0)))
+    return float(np.sum(sure * np.abs(b) ** 2)) / size if size > 0.0 else 1.0
+
+
+def _gain_db(places: list[_Place]) -> float:
+    weight = np.array([place.weight for place in places])
+    gain = np.array([place.gain for place in places])
+    return 20.0 * float(np.log10(weight @ gain / weight.sum()))
+
+
+def _line(places: list[_Place], frames: int, drifts: bool) -> _Line:
+    """By weighted least squares; no slope where none is seen.
+
+    The error is from the scatter of the places around the line, as if as many of them counted as their
+    weights amount to (Kish, Survey Sampling, 1965: (Σw)² / Σw²; from memory).
+    """
     at = np.array([place.at for place in places], dtype=np.float64)
     delay = np.array([place.delay for place in places])
     weight = np.array([place.weight for place in places])
@@ -86,13 +118,17 @@ def _line(places: list[_Place], frames: int, drifts: bool) -> tuple[float, float
     slope = float(weight @ ((at - middle) * (delay - mean))) / spread if spread > 0.0 else 0.0
     if not drifts and abs(slope) * frames < LEAST_SLIP_FRAMES:
         slope = 0.0
-    return mean - slope * middle, slope
+    line = mean - slope * middle
+    scatter = float(weight @ (delay - line - slope * at) ** 2)
+    return _Line(line, slope, float(np.sqrt(scatter * (weight @ weight))))
 
 
-def _moved(found: Alignment, delay: float, slope: float) -> Alignment:
+def _moved(found: Alignment, line: _Line, gain_db: float) -> Alignment:
     ratio = 1.0 + found.drift_ppm * 1e-6
     return replace(
         found,
-        offset_frames=found.offset_frames + delay * ratio,
-        drift_ppm=1e6 * (ratio * (1.0 + slope) - 1.0),
+        offset_frames=found.offset_frames + line.delay * ratio,
+        drift_ppm=1e6 * (ratio * (1.0 + line.slope) - 1.0),
+        gain_db=gain_db,
+        error_frames=line.error,
     )

@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from arsis.audio import Block
+from arsis.dsp.long_shift import LongShift
 from arsis.errors import NotSameRecordingError, PlanError
 from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
@@ -16,6 +17,7 @@ from arsis.measure.alignment import Alignment, ReadAt, find_alignment
 from arsis.measure.fine_alignment import finer
 from arsis.plan.model import Song, Version
 from arsis.plan.trouble import quoted
+from arsis.units import db_to_gain
 
 from .printed import AlignedSound, SoundAt, align_printed, covers
 from .source import Source, seed_of
@@ -23,9 +25,41 @@ from .source import Source, seed_of
 # A voice alone correlates with its mix far less than a treatment of the mix does; another song, hardly.
 LEAST_CORRELATION = 0.15
 # What is shared with the mix says when to a millionth of a frame; a voice by itself, to a few thousandths.
-WHOLE_FRAME = 0.01
+# So nearer to a whole frame than twice the standard error is a whole frame, within these bounds.
+LEAST_WHOLE_FRAME, MOST_WHOLE_FRAME, STANDARD_ERRORS = 1e-4, 0.01, 2.0
 # With less of the mix than this, a version is looked for in what another version leaves of it, too.
 RICH_CORRELATION = 0.7
+
+
+class VersionSound:
+    """A version's mix in the main mix's time: its own words where it lies a whole number of frames away.
+
+    Of parts of a frame nothing may be lost, or the prints would not sum at the top of the band; a clock that
+    drifts leaves that to `dsp/between.py`.
+    """
+
+    def __init__(self, mix: SoundReader, alignment: Alignment, frames: int) -> None:
+        self.alignment = alignment
+        self._lined_up = _lined_up(mix, alignment, frames)
+        self._shifted = None
+        if not self._lined_up.in_step and alignment.drift_ppm == 0.0:
+            self._shifted = LongShift(SoundAt(mix), alignment.offset_frames, mix.info.channels)
+
+    @property
+    def in_step(self) -> bool:
+        """Whether its own words are used, as they are but for polarity."""
+        return self._lined_up.in_step
+
+    def __call__(self, start: int, frames: int) -> Block:
+        """Frames [start, start + frames) of the main mix's time."""
+        if self._shifted is None:
+            return self._lined_up(start, frames)
+        return self._shifted(start, frames) * float(self.alignment.polarity)
+
+
+def _lined_up(mix: SoundReader, alignment: Alignment, frames: int) -> AlignedSound:
+    sure = STANDARD_ERRORS * (alignment.error_frames or 0.0)
+    return AlignedSound(mix, alignment, frames, min(max(sure, LEAST_WHOLE_FRAME), MOST_WHOLE_FRAME))
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +72,7 @@ class VersionSource:
     version: Version
     mix: SoundReader
     mix_sha256: str
-    sound: AlignedSound
+    sound: VersionSound
     printed: Mapping[str, AlignedSound] = field(default_factory=dict)
 
     @property
@@ -65,16 +99,18 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
     except NotSameRecordingError as reason:
         raise PlanError(
             f"{path}: {version.name} cannot follow {main.song.title!r}: {reason}; with follow = false it "
-            "gets the same treatment by its own level, and its own limiter at the same ceiling"
+            "gets the same treatment by its own level, and its own limiter at the same ceiling; or leave it "
+            "out"
         ) from reason
-    sound = AlignedSound(mix, alignment, main.mix.info.frames, WHOLE_FRAME)
+    frames = main.mix.info.frames
+    near = _lined_up(mix, alignment, frames)
     used = {section.pass_ for section in main.song.section}
     printed = {
-        one.pass_: _printed(stack.enter_context(open_sound(release / one.file)), sound, main.mix)
+        one.pass_: _printed(stack.enter_context(open_sound(release / one.file)), near, main.mix)
         for one in version.print
         if one.pass_ in used
     }
-    return VersionSource(version, mix, sha256_of(path), sound, printed)
+    return VersionSource(version, mix, sha256_of(path), VersionSound(mix, alignment, frames), printed)
 
 
 def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) -> Source:
@@ -83,12 +119,12 @@ def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) 
     Where its mix begins earlier or later than the main one and is the same music, sections and drawn rides
     move along. Raises PlanError where the plan does not fit it.
     """
+    _check_passes(main.song, version)
     mix = stack.enter_context(open_sound(release / version.mix))
     try:
-        offset_s = _alignment(main.mix, mix, ()).offset_frames / mix.info.rate_hz
+        offset_s = _near(SoundAt(main.mix), main.mix, mix, LEAST_CORRELATION).offset_frames / mix.info.rate_hz
     except NotSameRecordingError:
         offset_s = 0.0
-    _check_passes(main.song, version)
     song = _moved(replace(main.song, mix=version.mix, mix_sha256=None), offset_s)
     prints = {one.pass_: release / one.file for one in version.print}
     printed = {
@@ -109,13 +145,17 @@ def _moved(song: Song, offset_s: float) -> Song:
 
 
 def _check_passes(song: Song, version: Version) -> None:
-    """A pass that was printed elsewhere cannot be done again here, to another mix."""
+    """A pass that was printed elsewhere cannot be done again here, to another mix.
+
+    Raises PlanError where the version has no print of its own of it.
+    """
     used, own = {section.pass_ for section in song.section}, {one.pass_ for one in version.print}
     for name, treatment in song.pass_.items():
         if treatment.print is not None and name in used - own:
             raise PlanError(
-                f"{version.name} cannot follow {song.title!r} through pass {name}, printed elsewhere: it "
-                f"needs a print of its own: print = [{{ pass = {quoted(name)}, file = … }}] of the version"
+                f"{version.name} of {song.title!r} cannot be printed through pass {name}, printed elsewhere: "
+                f"it needs a print of its own: print = [{{ pass = {quoted(name)}, file = … }}] of the "
+                "version, or is left out"
             )
 
 
@@ -136,10 +176,17 @@ def _alignment(main: SoundReader, mix: SoundReader, others: Sequence[Path]) -> A
         return found
     beside = [near for path in others if (near := _beside(path, main, mix)) is not None]
     best = max(beside, key=lambda near: near.correlation, default=found)
-    return replace(best, correlation=found.correlation, gain_db=found.gain_db)
+    return replace(best, correlation=found.correlation)
 
 
 def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
+    """Of a mix that lasts from end to end of the main one."""
+    found = _near(reference, main, mix, least)
+    covers(found, main.info.frames, mix.info.frames, main.info.rate_hz)
+    return found
+
+
+def _near(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
     a, b = main.info, mix.info
     if (a.rate_hz, a.channels) != (b.rate_hz, b.channels):
         raise NotSameRecordingError(
@@ -147,9 +194,7 @@ def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: floa
         )
     other = SoundAt(mix)
     found = find_alignment(reference, other, a.frames, b.frames, a.rate_hz, least)
-    found = finer(found, reference, other, a.frames)
-    covers(found, a.frames, b.frames, a.rate_hz)
-    return found
+    return finer(found, reference, other, a.frames)
 
 
 def _beside(path: Path, main: SoundReader, mix: SoundReader) -> Alignment | None:
@@ -157,11 +202,11 @@ def _beside(path: Path, main: SoundReader, mix: SoundReader) -> Alignment | None
     with open_sound(path) as reader:
         try:
             near = _against(SoundAt(main), main, reader, RICH_CORRELATION)
-            other = AlignedSound(reader, near, main.info.frames, WHOLE_FRAME)
+            other, level = _lined_up(reader, near, main.info.frames), db_to_gain(-near.gain_db)
             whole = SoundAt(main)
 
             def rest(start: int, frames: int) -> Block:
-                return whole(start, frames) - other(start, frames)
+                return whole(start, frames) - level * other(start, frames)
 
             return _against(rest, main, mix, RICH_CORRELATION)
         except NotSameRecordingError:
