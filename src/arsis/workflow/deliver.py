@@ -100,7 +100,17 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
         raise
     if faults and alone and not done:
         raise ArsisError("\n".join(faults))
+    done.sort(key=_asked_for(asked))
     return Deliveries(tuple(done), tuple(w for one in done for w in one.warnings), tuple(faults))
+
+
+def _asked_for(asked: Asked) -> Callable[[Delivered], int]:
+    """The place of a delivery among those asked for, whichever was done first."""
+    places: dict[Path, int] = {}
+    for folder in asked.folders:
+        for profile in asked.profiles:
+            places.setdefault((asked.out or folder / DELIVERIES / profile).absolute(), len(places))
+    return lambda one: places[one.out]
 
 
 def _check(asked: Asked) -> None:
