@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from hypothesis import settings
 
+from tests.low_tides import pristine_tides, tides
 from tests.releases import pristine_release, release
 
-__all__ = ["pristine_release", "release"]
+__all__ = ["pristine_release", "pristine_tides", "release", "tides"]
 
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")

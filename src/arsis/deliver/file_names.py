@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from arsis.io.names import fit_stem
 from arsis.plan.profile import Profile
 
@@ -26,8 +24,3 @@ def assembly_file(profile: Profile, title: str, side: str = "") -> str:
     """The name of the record as one continuous file, or of one side of it."""
     stem = f"00 {title} side {side}" if side else f"00 {title}"
     return fit_stem(stem) + ENDS[profile.container]
-
-
-def sides_of(songs: Iterable[str]) -> tuple[str, ...]:
-    """The sides in their order, from the side of each song."""
-    return tuple(dict.fromkeys(side for side in songs if side))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from arsis.errors import PlanError
@@ -36,9 +37,12 @@ class FoundSong:
         return f"{self.place:02d} {self.look.song.title}"
 
 
-def clock(time_s: float) -> str:
-    """Minutes and seconds, with three decimals where they matter: 79:57, 0:03.950."""
-    thousandths = round(1000.0 * time_s)
+def clock(time_s: float, towards: Callable[[float], int] = round) -> str:
+    """Minutes and seconds, with three decimals where they matter: 79:57, 0:03.950.
+
+    towards: floor for what is too short and ceil for what is too long, so that it never looks like the bound.
+    """
+    thousandths = towards(1000.0 * time_s)
     minutes, rest = divmod(thousandths, 60_000)
     seconds, part = divmod(rest, 1000)
     return f"{minutes}:{seconds:02d}" + (f".{part:03d}" if part else "")
@@ -93,12 +97,12 @@ def check_medium(
     for song, placed in zip(songs, record.songs, strict=True):
         length_s = placed.song.frames / record.rate_hz
         if length_s < profile.least_song_s:
-            found = f"{song.called}, {clock(length_s)} long"
+            found = f"{song.called}, {clock(length_s, math.floor)} long"
             faults.at(document, song.path, found, f"at least {clock(profile.least_song_s)} {where}")
     whole_s = record.frames / record.rate_hz
     if profile.most_record_s is not None and whole_s > profile.most_record_s:
         allowed = f"at most {clock(profile.most_record_s)} {where}"
-        faults.at(document, ("song",), f"a record of {clock(whole_s)}", allowed)
+        faults.at(document, ("song",), f"a record of {clock(whole_s, math.ceil)}", allowed)
 
 
 def check_versions(songs: Sequence[FoundSong], document: ReadDocument, faults: Gathering) -> None:

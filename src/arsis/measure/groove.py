@@ -24,8 +24,6 @@ from .stereo import LevelMeter
 
 STEPS_PER_SECOND = 10  # an s lasts about as long as a step
 LOW_STEPS = 4  # a bass note, or two turns of the stylus' resonance: 0.4 s
-# Bass so far under the loudest bass of the song moves nothing: its width does not matter.
-LOW_GATE = 10.0**-2.0
 ORDER = 4
 _BUTTERWORTH_Q = 0.5**0.5
 
@@ -35,7 +33,7 @@ class GrooveFacts:
     """Levels of one song. A full-scale sine in both channels has -3.01 dBFS; times are from the song's start.
 
     low_width_db: side over mid below a frequency, over the whole song. widest_low_db, widest_low_at_s: the
-    same of the 0.4 s where it is most, among those with strong bass. treble_dbfs: level from a frequency up;
+    same of the 0.4 s where it is most, the mid counted as the song's mean at least. treble_dbfs: level from a frequency up;
     loudest_treble_dbfs, loudest_treble_at_s: of the 0.1 s where it is most. None where there is nothing.
     """
 
@@ -95,15 +93,15 @@ class GrooveMeter:
 
 
 def _widest(mid: NDArray[np.float64], side: NDArray[np.float64]) -> tuple[float, int] | None:
-    """Side over mid where it is most, and the first step of it; None where there is no side."""
+    """Side over mid where it is most, and the first step of it; None where there is no side.
+
+    Where the mid is under the song's mean, the mean counts: width of what is hardly there moves nothing.
+    """
     window = np.ones(min(LOW_STEPS, mid.size))
     mids, sides = (np.convolve(powers, window, mode="valid") for powers in (mid, side))
-    both = mids + sides
-    strong = (both > LOW_GATE * both.max(initial=0.0)) & (sides > 0.0)
-    if not strong.any():
-        return None
-    share = np.where(strong, sides / np.where(both > 0.0, both, 1.0), -1.0)
-    at = int(np.argmax(share))
+    mids = np.maximum(mids, mids.mean())
+    with np.errstate(invalid="ignore"):
+        at = int(np.argmax(np.where(mids > 0.0, sides / mids, sides)))
     width_db = _ratio_db(float(sides[at]), float(mids[at]))
     return None if width_db is None else (width_db, at)
 
