@@ -27,6 +27,11 @@ def link_out(tides: SmallRecord) -> None:
     (tides.folder / "artwork" / "front.png").symlink_to(outside)
 
 
+def make_mono(tides: SmallRecord, *names: str) -> None:
+    for name in names:
+        tides.sound(f"mixes/{name}.wav", channels=1)
+
+
 def without_songs(tides: SmallRecord) -> None:
     path = tides.folder / R
     path.write_text(path.read_text().split("[[song]]")[0])
@@ -89,14 +94,12 @@ BAD: dict[str, tuple[Change, str]] = {
         "allowed: one rate for one record: set it at the release's head, such as rate_hz = 48000",
     ),
     "mono and stereo": (
-        lambda tides: [tides.sound(f"mixes/first{which}.wav", channels=1) for which in ("", "-instrumental")],
+        lambda tides: make_mono(tides, "first", "first-instrumental"),
         "release.toml:7: song: found mono and stereo songs: 01 First with 1 channel; 02 Second with 2 "
         "channels; allowed: as many channels in every song, or a profile of your own with channels = 2",
     ),
     "a stereo version of a mono song": (
-        lambda tides: [
-            tides.sound(f"mixes/{one}.wav", channels=1) for one in ("first", "second", "second-instrumental")
-        ],
+        lambda tides: make_mono(tides, "first", "second", "second-instrumental"),
         "release.toml:7: song[1]: found 01 First (instrumental) with 2 channels; "
         "allowed: 1 channel, as its song has",
     ),

@@ -93,3 +93,7 @@ CUT_HZ = 500.0  # where a coder's low-pass is 10 dB down against where it says t
 PRESET_LU = 0.01  # a tone's level through a coder that puts a factor on it
 VERSIONS_NULL_DBFS = -140.0  # law 10 asks for -90; where no version needs a limiter of its own: -174 measured
 SHIFTED_FRAMES = 0.001  # a version moved by part of a frame; issue 5 asks for 0.05
+LAW_10_DBFS = -90.0  # law 10, and what issue 5 asks for of mixes shifted by part of a frame: -103 measured
+SHIFT_DB = -100.0  # white noise but for the top 1 % of its band, moved by 2^19 taps and by a whole FFT
+FOLLOWED_DBFS = -110.0  # made-up plans may raise single-precision saturators' rounding by some 30 dB
+GROOVE_DB = 0.001  # bass of one tone in mid and side: both start from silence through the same filter

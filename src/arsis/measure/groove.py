@@ -23,7 +23,7 @@ from .cuts import GridCuts
 from .stereo import LevelMeter
 
 STEPS_PER_SECOND = 10  # an s lasts about as long as a step
-LOW_STEPS = 4  # a bass note, or two turns of the stylus' resonance: 0.4 s
+LOW_STEPS = 4  # about a bass note: 0.4 s; both are common practice, no source
 ORDER = 4
 _BUTTERWORTH_Q = 0.5**0.5
 
@@ -33,8 +33,9 @@ class GrooveFacts:
     """Levels of one song. A full-scale sine in both channels has -3.01 dBFS; times are from the song's start.
 
     low_width_db: side over mid below a frequency, over the whole song. widest_low_db, widest_low_at_s: the
-    same of the 0.4 s where it is most, the mid counted as the song's mean at least. treble_dbfs: level from a frequency up;
-    loudest_treble_dbfs, loudest_treble_at_s: of the 0.1 s where it is most. None where there is nothing.
+    same of the 0.4 s where it is most, the mid counted as the song's mean at least. treble_dbfs: level from
+    a frequency up; loudest_treble_dbfs, loudest_treble_at_s: of the 0.1 s where it is most. None where there
+    is nothing.
     """
 
     seconds: float
@@ -64,12 +65,13 @@ class GrooveMeter:
 
     def add(self, block: Block) -> None:
         """Hears the next frames, shape (channels, frames)."""
+        block = np.ascontiguousarray(block)
         self._whole.add(block)
         if self._channels == 2:
             both = 0.5 * np.stack([block[0] + block[1], block[0] - block[1]])
             self._lows.add(cascade(both, self._low, self._low_state))
         if self._treble is not None:
-            self._trebles.add(cascade(np.ascontiguousarray(block), self._treble, self._treble_state))
+            self._trebles.add(cascade(block, self._treble, self._treble_state))
 
     def facts(self) -> GrooveFacts:
         """Of what has been heard."""
