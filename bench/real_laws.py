@@ -19,8 +19,8 @@ from arsis.plan.edit import split
 from arsis.plan.model import Pass, Section, Song
 from arsis.render.contour import Contour
 from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP
+from arsis.render.opening import open_source
 from arsis.render.run import Joins
-from arsis.render.source import open_source
 from arsis.render.words import Word
 from arsis.settings import Limiter
 from arsis.workflow.print import Printed

@@ -15,7 +15,7 @@ from arsis.io.digest import sha256_of
 from arsis.plan.codec import read_song, song_to_toml
 from arsis.plan.model import Song
 from arsis.render.contour import Contour, SectionShape
-from arsis.render.source import open_source
+from arsis.render.opening import open_source
 from arsis.workflow.contour import listen
 from arsis.workflow.print import print_song
 from arsis.workflow.sections import Sections, find_sections

@@ -8,7 +8,7 @@ from itertools import cycle
 
 from arsis.plan.codec import read_song
 from arsis.plan.model import Song
-from arsis.render.source import open_source
+from arsis.render.opening import open_source
 from arsis.render.stretch import Stretch
 from arsis.render.words import Word
 from arsis.settings import Bell

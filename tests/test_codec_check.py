@@ -27,7 +27,7 @@ from arsis.deliver.lossy import encode
 from arsis.errors import ArsisError
 from arsis.io.read import open_sound, read_all
 from arsis.plan.codec import read_song
-from arsis.render.source import open_source
+from arsis.render.opening import open_source
 from arsis.units import db_to_gain
 from arsis.workflow.codecs import song_codecs
 from arsis.workflow.print import print_song

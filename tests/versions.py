@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from arsis.audio import Block
 from arsis.measure.alignment import Alignment
 from arsis.plan.model import Finish, Join, Pass, RidePoint, Song, Version
+from arsis.render.opening import open_source
 from arsis.render.run import Rendering, Way
-from arsis.render.source import open_source
 from arsis.render.version import Guarded, VersionRendering
 from arsis.render.version_mix import open_version
 from arsis.render.words import Word

@@ -13,9 +13,10 @@ from arsis.io.digest import sha256_of
 from arsis.plan.model import Song
 from arsis.plan.profile import Profile
 from arsis.render.engine import Taps
+from arsis.render.opening import open_source
 from arsis.render.run import Rendering, Way
 from arsis.render.schedule import schedule
-from arsis.render.source import Source, open_source
+from arsis.render.source import Source
 from arsis.render.took import TookMeter
 from arsis.render.version import Guarded
 from arsis.render.words import Word, Words

@@ -170,7 +170,9 @@ def _version_prints(song: Table, passes: Table) -> Iterator[Trouble]:
     """A version's prints stand in for the song's: one for a pass printed elsewhere."""
     known = [name for name, one in passes.items() if isinstance(one, dict) and one.get("print") is not None]
     for place, version in tables_at(song, "version"):
-        prints = [(("version", place, "print", number), one) for number, one in tables_at(version, "print")]
+        prints: list[tuple[Path, Table]] = [
+            (("version", place, "print", number), one) for number, one in tables_at(version, "print")
+        ]
         yield from _unique(prints, "pass", "a pass once only")
         for path, one in prints:
             name = one.get("pass")

@@ -16,6 +16,7 @@ _USUAL: Table = {
     "phase": "minimum",
     "mix": 1.0,
     "dither": "flat",
+    "share_limiter": False,
     "ride_db": 0.0,
     "note": "",
     "artist": "",

@@ -94,6 +94,9 @@ class Finish:
     chain: Chain = ()
     gain_db: Annotated[float, Ge(-24.0), Le(24.0), Unit("dB"), doc("level into the limiter")] = 0.0
     limiter: Limiter | None = None
+    share_limiter: Annotated[
+        bool, doc("the limiter hears the versions that follow, too: they keep the ceiling and still sum")
+    ] = False
     dither: Dither = "flat"
 
 

@@ -43,44 +43,45 @@ class Hand:
 
 
 class Lead(Hand):
-    """Of the signal that leads: whatever is decided is kept until it has been followed."""
+    """Of the signal that leads: whatever is decided is kept until each of its `followers` has followed."""
 
-    def __init__(self) -> None:
-        self.decided: list[deque[Decision]] = []
-        self.laws: deque[float] = deque()
+    def __init__(self, followers: int = 1) -> None:
+        self.decided: list[list[deque[Decision]]] = []
+        self.laws: list[deque[float]] = [deque() for _ in range(followers)]
 
     def runner(self, runner: Any) -> Any:
         if not isinstance(runner, LevelDependent):
             return runner
-        self.decided.append(deque())
+        self.decided.append([deque() for _ in self.laws])
         return _Leading(runner, self.decided[-1])
 
     def law(self, correlation: float) -> float:
-        self.laws.append(correlation)
+        for kept in self.laws:
+            kept.append(correlation)
         return correlation
 
 
 class Follow(Hand):
-    """Of the signal that follows: its runners are made in the leader's order, and it gets blocks of the
-    leader's lengths, each after the leader has had its own."""
+    """Of the signal that follows, the `which`th: its runners are made in the leader's order, and it gets
+    blocks of the leader's lengths, each after the leader has had its own."""
 
-    def __init__(self, lead: Lead) -> None:
-        self._lead, self._made = lead, 0
+    def __init__(self, lead: Lead, which: int = 0) -> None:
+        self._lead, self._which, self._made = lead, which, 0
 
     def runner(self, runner: Any) -> Any:
         if not isinstance(runner, LevelDependent):
             return runner
         self._made += 1
-        return _Following(runner, self._lead.decided[self._made - 1])
+        return _Following(runner, self._lead.decided[self._made - 1][self._which])
 
     def law(self, correlation: float) -> float:
-        return self._lead.laws.popleft()
+        return self._lead.laws[self._which].popleft()
 
 
 class _Leading:
     """Decides, and leaves word of it."""
 
-    def __init__(self, inner: LevelDependent, decided: deque[Decision]) -> None:
+    def __init__(self, inner: LevelDependent, decided: list[deque[Decision]]) -> None:
         self.latency = inner.latency
         self._inner, self._decided = inner, decided
 
@@ -89,7 +90,8 @@ class _Leading:
 
     def process_with_gain(self, block: Block) -> tuple[Block, Decision]:
         out, gain = self._inner.process_with_gain(block)
-        self._decided.append(gain)
+        for kept in self._decided:
+            kept.append(gain)
         return out, gain
 
 

@@ -17,6 +17,7 @@ from .joins import JoinSound
 from .progress import Progress, unseen
 from .schedule import schedule
 from .source import Source
+from .together import Together
 from .words import ToWords, Untouched, Word, WordMaker, Words, untouched_words
 
 Sink = Callable[[Words], None]
@@ -93,7 +94,13 @@ class Rendering:
         self.plan = schedule(source.song, info.rate_hz, info.frames)
         self._mix, self._block_frames = source.mix, way.block_frames
         self._pool = ThreadPoolExecutor(way.threads) if way.threads > 1 else None
-        self._engine = Engine(
+        self._engine = self._engine_of(source, way)
+
+    def _engine_of(self, source: Source, way: Way) -> Engine | Together:
+        if source.followers:
+            return Together(source, self.plan, way.out_rate_hz, way.taps, 0, way.keep_join_sound)
+        info = source.mix.info
+        return Engine(
             source.song,
             self.plan,
             info.rate_hz,

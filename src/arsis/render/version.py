@@ -12,36 +12,40 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from arsis.audio import Block
 from arsis.process.lead import Follow, Hand, Lead
 from arsis.settings import Limiter
 from arsis.units import gain_to_db
 
 from .engine import Engine, Finished, Limited, Taps
+from .join_report import JoinReport
 from .passes import PrintedSource
 from .progress import Progress, unseen
 from .run import Joins, Way
-from .schedule import schedule
+from .schedule import Schedule, schedule
 from .source import Source
-from .version_mix import VersionSource
+from .together import Together
+from .version_source import VersionSource
 from .words import ToWords, Untouched, WordMaker, untouched_words
 
 
 class VersionRendering:
     """One render of a version that follows, to be taken block by block, as long as the main print.
 
-    Where the version alone would pass the ceiling under the main version's gain, a limiter of its own takes
-    the rest. Taps hear the version, and the main limiter's gain.
+    Where the two do not share the limiter and the version alone would pass the ceiling under the main
+    version's gain, a limiter of its own takes the rest. Taps hear the version, and the main limiter's gain.
     """
 
     def __init__(self, main: Source, version: VersionSource, way: Way) -> None:
         info = main.mix.info
         self.plan = schedule(main.song, info.rate_hz, info.frames)
         self._main, self._version, self._way = main, version, way
-        lead = Lead()
-        self._lead = self._engine(main.printed, Taps(gain=way.taps.gain), lead)
-        own = Taps(mix=way.taps.mix, asked=way.taps.asked)
-        self._own = self._engine(version.printed, own, Follow(lead))
-        self._guard = Guard(main.song.finish.limiter, way.out_rate_hz, info.channels)
+        names = [one.version.name for one in main.followers]
+        self._engine = (
+            Together(main, self.plan, way.out_rate_hz, way.taps, 1 + names.index(version.version.name), False)
+            if version.version.name in names
+            else Led(main, version, self.plan, way.out_rate_hz, way.taps)
+        )
 
     def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
         """All of the version's print in order, from the main mix's start; to be taken once."""
@@ -50,13 +54,10 @@ class VersionRendering:
         while at < frames:
             mix.seek(at)
             block = mix.read(self._way.block_frames)
-            self._lead.push(block)
-            yield self._guard.push(self._own.push(self._version.sound(at, block.shape[1])))
+            yield self._engine.push(block)
             at += block.shape[1]
             progress(at, frames)
-        self._lead.flush()
-        yield self._guard.push(self._own.flush())
-        yield self._guard.flush()
+        yield self._engine.flush()
 
     @property
     def untouched(self) -> Untouched:
@@ -74,24 +75,58 @@ class VersionRendering:
     @property
     def joins(self) -> Joins:
         """The joins as the version has them."""
-        return Joins(self._own.joins, self._own.join_sounds)
+        return Joins(self._engine.joins, ())
 
     @property
     def guarded(self) -> Guarded:
         """What the version's own limiter took so far."""
-        return self._guard.took
-
-    def _engine(self, printed: Mapping[str, PrintedSource], taps: Taps, hand: Hand) -> Engine:
-        info = self._main.mix.info
-        rate_hz = self._way.out_rate_hz
-        song = self._main.song
-        return Engine(song, self.plan, info.rate_hz, info.channels, rate_hz, printed, taps, hand=hand)
+        return self._engine.guarded if isinstance(self._engine, Led) else Guarded()
 
     def __enter__(self) -> VersionRendering:
         return self
 
     def __exit__(self, *_: object) -> None:
-        """Nothing to end: both renders run on the caller's thread."""
+        """Nothing to end: all of it runs on the caller's thread."""
+
+
+class Led:
+    """The main version's engine and the follower's; fed with the main mix, it gives the follower's print."""
+
+    def __init__(
+        self, main: Source, version: VersionSource, plan: Schedule, out_rate_hz: int, taps: Taps
+    ) -> None:
+        info, limiter = main.mix.info, main.song.finish.limiter
+        lead = Lead()
+
+        def engine(printed: Mapping[str, PrintedSource], heard: Taps, hand: Hand) -> Engine:
+            return Engine(
+                main.song, plan, info.rate_hz, info.channels, out_rate_hz, printed, heard, hand=hand
+            )
+
+        self._version, self._at = version, 0
+        self._lead = engine(main.printed, Taps(gain=taps.gain), lead)
+        self._own = engine(version.printed, Taps(mix=taps.mix, asked=taps.asked), Follow(lead))
+        self._guard = Guard(limiter, out_rate_hz, info.channels)
+
+    def push(self, block: Block) -> Finished:
+        self._lead.push(block)
+        own = self._version.sound(self._at, block.shape[1])
+        self._at += block.shape[1]
+        return self._guard.push(self._own.push(own))
+
+    def flush(self) -> Finished:
+        self._lead.flush()
+        first, last = self._guard.push(self._own.flush()), self._guard.flush()
+        sound = np.concatenate([first.sound, last.sound], axis=1)
+        return Finished(sound, np.concatenate([first.gain, last.gain]))
+
+    @property
+    def joins(self) -> tuple[JoinReport, ...]:
+        return self._own.joins
+
+    @property
+    def guarded(self) -> Guarded:
+        return self._guard.took
 
 
 @dataclass(frozen=True, slots=True)

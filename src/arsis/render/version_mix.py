@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 from arsis.audio import Block
-from arsis.dsp.long_shift import LongShift
 from arsis.errors import NotSameRecordingError, PlanError
 from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
@@ -20,69 +19,13 @@ from arsis.plan.trouble import quoted
 from arsis.units import db_to_gain
 
 from .printed import AlignedSound, SoundAt, align_printed, covers
-from .source import Source, seed_of
+from .source import Source
+from .version_source import VersionSound, VersionSource, near_whole
 
 # A voice alone correlates with its mix far less than a treatment of the mix does; another song, hardly.
 LEAST_CORRELATION = 0.15
-# What is shared with the mix says when to a millionth of a frame; a voice by itself, to a few thousandths.
-# So nearer to a whole frame than twice the standard error is a whole frame, within these bounds.
-LEAST_WHOLE_FRAME, MOST_WHOLE_FRAME, STANDARD_ERRORS = 1e-4, 0.01, 2.0
 # With less of the mix than this, a version is looked for in what another version leaves of it, too.
 RICH_CORRELATION = 0.7
-
-
-class VersionSound:
-    """A version's mix in the main mix's time: its own words where it lies a whole number of frames away.
-
-    Of parts of a frame nothing may be lost, or the prints would not sum at the top of the band; a clock that
-    drifts leaves that to `dsp/between.py`.
-    """
-
-    def __init__(self, mix: SoundReader, alignment: Alignment, frames: int) -> None:
-        self.alignment = alignment
-        self._lined_up = _lined_up(mix, alignment, frames)
-        self._shifted = None
-        if not self._lined_up.in_step and alignment.drift_ppm == 0.0:
-            self._shifted = LongShift(SoundAt(mix), alignment.offset_frames, mix.info.channels)
-
-    @property
-    def in_step(self) -> bool:
-        """Whether its own words are used, as they are but for polarity."""
-        return self._lined_up.in_step
-
-    def __call__(self, start: int, frames: int) -> Block:
-        """Frames [start, start + frames) of the main mix's time."""
-        if self._shifted is None:
-            return self._lined_up(start, frames)
-        return self._shifted(start, frames) * float(self.alignment.polarity)
-
-
-def _lined_up(mix: SoundReader, alignment: Alignment, frames: int) -> AlignedSound:
-    sure = STANDARD_ERRORS * (alignment.error_frames or 0.0)
-    return AlignedSound(mix, alignment, frames, min(max(sure, LEAST_WHOLE_FRAME), MOST_WHOLE_FRAME))
-
-
-@dataclass(frozen=True, slots=True)
-class VersionSource:
-    """A version's mix, open.
-
-    sound: it in the main mix's time. printed: its own prints of passes that were printed elsewhere.
-    """
-
-    version: Version
-    mix: SoundReader
-    mix_sha256: str
-    sound: VersionSound
-    printed: Mapping[str, AlignedSound] = field(default_factory=dict)
-
-    @property
-    def alignment(self) -> Alignment:
-        return self.sound.alignment
-
-    @property
-    def seed(self) -> int:
-        """Of the dither noise: the version's own mix's."""
-        return seed_of(self.mix_sha256)
 
 
 def open_version(main: Source, version: Version, release: Path, stack: ExitStack) -> VersionSource:
@@ -103,7 +46,7 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
             "out"
         ) from reason
     frames = main.mix.info.frames
-    near = _lined_up(mix, alignment, frames)
+    near = near_whole(mix, alignment, frames)
     used = {section.pass_ for section in main.song.section}
     printed = {
         one.pass_: _printed(stack.enter_context(open_sound(release / one.file)), near, main.mix)
@@ -202,7 +145,7 @@ def _beside(path: Path, main: SoundReader, mix: SoundReader) -> Alignment | None
     with open_sound(path) as reader:
         try:
             near = _against(SoundAt(main), main, reader, RICH_CORRELATION)
-            other, level = _lined_up(reader, near, main.info.frames), db_to_gain(-near.gain_db)
+            other, level = near_whole(reader, near, main.info.frames), db_to_gain(-near.gain_db)
             whole = SoundAt(main)
 
             def rest(start: int, frames: int) -> Block:

@@ -9,9 +9,10 @@ from pathlib import Path
 from arsis.plan.model import Pass, Section, Song
 from arsis.render.contour import Contour, SectionShape, contour
 from arsis.render.ear import SectionTook
+from arsis.render.opening import open_source
 from arsis.render.progress import Progress, unseen
 from arsis.render.run import Way
-from arsis.render.source import Source, open_source
+from arsis.render.source import Source
 from arsis.report.facts import print_warnings
 
 from .places import open_for_render, open_plan

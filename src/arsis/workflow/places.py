@@ -12,7 +12,8 @@ from arsis.io.probe import probe
 from arsis.io.whole import refused
 from arsis.plan.codec import check_against, read_song
 from arsis.plan.model import Song
-from arsis.render.source import Source, open_source
+from arsis.render.opening import open_source
+from arsis.render.source import Source
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ from arsis.render.progress import Progress, unseen
 from arsis.render.run import Rendering, Way, play, single_pass
 from arsis.render.source import Source
 from arsis.render.version import Guarded, VersionRendering
-from arsis.render.version_mix import VersionSource, open_apart, open_version
+from arsis.render.version_mix import open_apart, open_version
+from arsis.render.version_source import VersionSource
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings, version_warnings
 
