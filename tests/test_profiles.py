@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
 from dataclasses import replace
@@ -9,17 +10,23 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from arsis.cli.main import main
 from arsis.deliver.file_names import assembly_file, song_file
 from arsis.deliver.known_profiles import HOUSE, find_profile, known_profile, names
 from arsis.deliver.order import ENDS, song_for_delivery
 from arsis.errors import ArsisError, DocumentError
 from arsis.plan.codec import parse_profile, read_profile
+from arsis.plan.declared import declared
 from arsis.plan.model import Finish, ReleaseSong, Song
-from arsis.plan.profile import Profile
+from arsis.plan.profile import CodecCheck, LoudnessAdvice, Profile, Sides
 from arsis.settings import Limiter
+
+from .low_tides import SmallRecord
+from .test_plan_docs import row
 
 FOLDER = files("arsis.deliver") / "profiles"
 NOWHERE = Path("/nonexistent")
@@ -243,3 +250,39 @@ def test_a_profile_s_own_text_is_what_is_read() -> None:
     found = known_profile("cd", NOWHERE)
     assert tomllib.loads(found.text)["name"] == "cd"
     assert parse_profile(found.text) == found.profile
+
+
+PAGE = (Path(__file__).parent.parent / "docs" / "profiles.md").read_text(encoding="utf-8")
+TABLES = {
+    "One's own": Profile,
+    "`[[loudness]]`": LoudnessAdvice,
+    "`[[codec]]`": CodecCheck,
+    "`[sides]`": Sides,
+}
+
+
+@pytest.mark.parametrize(("heading", "kind"), TABLES.items(), ids=list(TABLES))
+def test_the_page_has_every_key_as_it_is_declared(heading: str, kind: type) -> None:
+    [section] = re.findall(rf"^#+ {re.escape(heading)}\n(.*?)(?=^#|\Z)", PAGE, re.MULTILINE | re.DOTALL)
+    written = [line for line in section.splitlines() if line.startswith("| `")]
+    assert written == [row(one) for one in declared(kind).values()]
+
+
+def test_the_command_lists_and_shows_profiles(tides: SmallRecord) -> None:
+    tides.profile("mine", 'about = "for the archive"\n')
+    listed = CliRunner().invoke(main, ["profiles", str(tides.folder)])
+    assert listed.exit_code == 0
+    lines = listed.stdout.splitlines()
+    assert [line.split()[0] for line in lines] == ["profile", *HOUSE, "mine"]
+    assert lines[-1].startswith("mine     for the archive")
+    assert [line.endswith("the release's") for line in lines] == [*(False for _ in lines[1:]), True]
+    shown = CliRunner().invoke(main, ["profiles", "--show", "cd"])
+    assert shown.stdout == (FOLDER / "cd.toml").read_text(encoding="utf-8")
+    as_json = json.loads(CliRunner().invoke(main, ["profiles", "--json"]).stdout)
+    assert [one["name"] for one in as_json["profiles"]] == list(HOUSE)
+    for arguments, said in (
+        (["--show", "nix"], 'found "nix"'),
+        ([str(tides.folder / "nix")], "found no folder"),
+    ):
+        failed = CliRunner().invoke(main, ["profiles", *arguments])
+        assert (failed.exit_code, said in failed.stderr) == (2, True)

@@ -14,6 +14,7 @@ from arsis.version import VERSION
 from .answer import Commands, answer, progress
 from .codecs import codecs
 from .deliver import deliver
+from .profiles import profiles
 from .record import record
 from .verify import verify
 
@@ -254,5 +255,6 @@ def diff(song: Path, first: int, second: int | None, as_json: bool) -> None:
 
 main.add_command(codecs)
 main.add_command(record)
+main.add_command(profiles)
 main.add_command(deliver)
 main.add_command(verify)

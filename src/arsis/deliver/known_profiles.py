@@ -25,25 +25,25 @@ class KnownProfile:
     is_house: bool
 
 
-def find_profile(name: str, release: Path) -> Profile:
+def find_profile(name: str, release: Path | None) -> Profile:
     """The profile of this name. Raises as `known_profile`."""
     return known_profile(name, release).profile
 
 
-def known_profile(name: str, release: Path) -> KnownProfile:
+def known_profile(name: str, release: Path | None) -> KnownProfile:
     """The profile of this name: the house's, or `profiles/NAME.toml` of the release folder.
 
     Raises ArsisError with the names there are where there is none; DocumentError where its document is at
     fault, is called otherwise than its file, or has the name of one of the house's.
     """
-    path = release / FOLDER / f"{name}.toml"
+    path = None if release is None else release / FOLDER / f"{name}.toml"
     if name in HOUSE:
-        if path.is_file():
+        if path is not None and path.is_file():
             allowed = "a name of its own: the house has a profile that is called so"
             raise DocumentError([Fault(str(path), 0, "name", f'"{name}"', allowed)])
         text = (files("arsis.deliver") / FOLDER / f"{name}.toml").read_text(encoding="utf-8")
         return KnownProfile(parse_profile(text, f"profile {name}"), text, f"profile {name}", True)
-    if path not in own_files(release):
+    if path is None or path not in own_files(release):
         known = ", ".join(names(release))
         raise ArsisError(
             f'profile: found "{name}"; allowed: {known}, or one of your own as {FOLDER}/NAME.toml'
@@ -54,12 +54,13 @@ def known_profile(name: str, release: Path) -> KnownProfile:
 
 def names(release: Path | None) -> tuple[str, ...]:
     """What profiles are called: the house's, then the release's own."""
-    own = own_files(release) if release is not None else ()
-    return (*HOUSE, *(path.stem for path in own if path.stem not in HOUSE))
+    return (*HOUSE, *(path.stem for path in own_files(release) if path.stem not in HOUSE))
 
 
-def own_files(release: Path) -> tuple[Path, ...]:
+def own_files(release: Path | None) -> tuple[Path, ...]:
     """The files of a release's own profiles, by name."""
+    if release is None:
+        return ()
     return tuple(sorted(path for path in (release / FOLDER).glob("*.toml") if path.is_file()))
 
 
