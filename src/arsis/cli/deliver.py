@@ -91,10 +91,17 @@ def _delivery_text(one: Delivered) -> str:
         (
             f"{manifest.title}: {manifest.profile}, {_form(manifest.sounds[0])}",
             table(heads, rows, left=2),
+            *_turned(manifest.trim_db),
             f"{one.out}" + (" is there already, as it was made" if one.was_there else ""),
             f"check it with: arsis verify {one.out}",
         )
     )
+
+
+def _turned(trim_db: float) -> list[str]:
+    from arsis.report.text import number
+
+    return [f"every song turned down by {number(-trim_db, 2)} dB, so that all peaks fit"] if trim_db else []
 
 
 def _form(sound: SoundFile) -> str:

@@ -22,8 +22,8 @@ from .order import SoundUsed
 
 @dataclass(frozen=True, slots=True)
 class SongLook:
-    """What was found. version: the sound of every version that is there, by name. printed: every pass that is
-    used and was printed elsewhere, versions' own prints of it among them."""
+    """What was found. version: the sound of every version that is there, by name. printed: what prints need
+    besides: passes printed elsewhere, versions' own prints of them, and versions that the limiter hears."""
 
     plan: ReadDocument
     song: Song
@@ -50,10 +50,15 @@ def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gatherin
         if treatment.print is not None and key in used
     ]
     version = {}
-    for place, one in enumerate(song.version if with_versions else ()):
+    for place, one in enumerate(song.version):
+        is_heard = song.finish.share_limiter and one.follow
+        if not with_versions and not is_heard:
+            continue
         found = look_at_sound(release, one.mix, document, ("version", place, "mix"), faults)
-        if found is not None:
+        if found is not None and with_versions:
             version[one.name] = found
+        if is_heard:
+            printed.append(found)
         printed += [
             look_at_sound(release, own.file, document, ("version", place, "print", number, "file"), faults)
             for number, own in enumerate(one.print)

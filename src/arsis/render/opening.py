@@ -37,7 +37,7 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
         if treatment.print is not None and name in used
     }
     source = Source(song, mix, digest, printed)
-    if not song.finish.share_limiter:
+    if not song.finish.share_limiter or song.finish.limiter is None:
         return source
     followers = tuple(open_version(source, one, release, stack) for one in song.version if one.follow)
     return replace(source, followers=followers)

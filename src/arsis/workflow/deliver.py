@@ -90,7 +90,8 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
             for ended in work_off(todo, executor, progress):
                 if ended.manifest is None:
                     faults.append(f"{ended.about.target}: {ended.fault}")
-                    say(faults[-1])
+                    if not alone:
+                        say(faults[-1])
                 else:
                     done.append(_delivered(ended, ended.manifest))
                     for note in _notes(ended.about, ended.manifest):
@@ -98,8 +99,10 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
     except KeyboardInterrupt as stop:
         stop.add_note("what is finished is kept; the same command goes on from there")
         raise
-    if faults and alone and not done:
-        raise ArsisError("\n".join(faults))
+    if faults and alone:
+        if not done:
+            raise ArsisError("\n".join(faults))
+        say("\n".join(faults))
     done.sort(key=_asked_for(asked))
     return Deliveries(tuple(done), tuple(w for one in done for w in one.warnings), tuple(faults))
 
@@ -151,7 +154,7 @@ def _todo(
                 found = _begun(order, asked, say)
             except ArsisError as fault:
                 faults.append(str(fault))
-                if not alone or len(orders) > 1:
+                if not alone:
                     say(str(fault))
                 continue
             if isinstance(found, Delivered):
