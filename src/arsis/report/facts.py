@@ -36,7 +36,8 @@ def version_warnings(name: str, guarded: Guarded, true_peak_dbtp: float) -> tupl
     if guarded.max_db > 0.0:
         return (
             f"under the main version's gain the {name} passes the ceiling: a limiter of its own takes "
-            f"{most_taken(guarded.max_db)} (at {clock(guarded.max_at_s)}), where the versions do not sum",
+            f"{most_taken(guarded.max_db)} (at {clock(guarded.max_at_s)}), where the versions do not sum "
+            "(share_limiter in the finish lets one limiter hear both)",
         )
     return tuple(_unheld(true_peak_dbtp))
 
