@@ -203,7 +203,8 @@ def _limiter(planned: Finish, made: Finish) -> str:
     ceiling = setting(made.limiter, "ceiling_dbtp")
     was = planned.limiter.ceiling_dbtp if planned.limiter else made.limiter.ceiling_dbtp
     told = f"; {amount(was)} dBTP in the plan" if was != made.limiter.ceiling_dbtp else ""
-    return f"ceiling {ceiling}{told}"
+    shared = "; it hears the versions that follow, too" if made.share_limiter else ""
+    return f"ceiling {ceiling}{told}{shared}"
 
 
 def _on_record(entry: ReleaseSong, mixes: dict[str, MixUsed], *, is_first: bool) -> Pairs:
