@@ -7,7 +7,7 @@ import pytest
 
 from arsis.dsp.between import between, needed
 from arsis.dsp.kernels import levels, loudness, truepeak
-from arsis.dsp.kernels.library import reads, writes
+from arsis.dsp.kernels.library import kernel, reads, writes
 from arsis.dsp.truepeak import interpolator
 from arsis.dsp.weighting import k_weighting
 from arsis.process.limiting import LimiterRunner
@@ -31,11 +31,11 @@ GOOD_ENDS, BAD_ENDS = np.array([50, 100]), np.array([50, 101])
 )
 def test_only_the_kind_of_array_that_was_declared_is_passed_on(array: np.ndarray, fault: str) -> None:
     with pytest.raises(TypeError, match=fault):
-        writes(np.float64, 2).from_param(array)
+        writes(np.float64, 2).address(array)
 
 
 def test_an_array_that_is_only_read_may_be_read_only() -> None:
-    assert reads(np.float64, 2).from_param(READ_ONLY).value == READ_ONLY.ctypes.data
+    assert reads(np.float64, 2).address(READ_ONLY).value == READ_ONLY.ctypes.data
 
 
 def test_a_place_that_the_block_does_not_cover_is_refused() -> None:
@@ -76,3 +76,15 @@ def test_true_peaks_past_the_sound_or_the_state_are_refused(ends: np.ndarray, he
     history, running, out = (np.zeros(n, np.float32) for n in ((heard, truepeak.HISTORY), 1, size))
     with pytest.raises(ValueError, match="not fit"):
         truepeak.true_peaks(SOUND, ends, interpolator(), history, running, out)
+
+
+def test_a_stop_while_an_array_is_looked_at_stays_a_stop(monkeypatch: pytest.MonkeyPatch) -> None:
+    """ctypes makes a fault of an argument of whatever is raised inside its own look at one, Ctrl-C too."""
+
+    def stopped(self: object, array: object) -> None:
+        raise KeyboardInterrupt
+
+    declared = kernel("saturate_added", *[reads()] * 9)
+    monkeypatch.setattr(type(reads()), "address", stopped)
+    with pytest.raises(KeyboardInterrupt):
+        declared(*[READ_ONLY] * 9)

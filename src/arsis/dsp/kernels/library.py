@@ -31,13 +31,13 @@ _ADDRESS = ctypes.c_char * 0
 
 
 class _Pointer:
-    """An argument type: a contiguous array of one dtype, with `ndim` dimensions or any number."""
+    """A kind of argument: a contiguous array of one dtype, with `ndim` dimensions or any number."""
 
     def __init__(self, dtype: Any, ndim: int | None, written: bool) -> None:
         self._dtype, self._ndim, self._written = np.dtype(dtype), ndim, written
 
-    def from_param(self, array: NDArray[Any]) -> Any:
-        """What ctypes passes on. Raises TypeError for an array that the kernel cannot take."""
+    def address(self, array: NDArray[Any]) -> Any:
+        """What ctypes is given. Raises TypeError for an array that the kernel cannot take."""
         if not isinstance(array, np.ndarray):
             raise TypeError(f"a kernel takes an array, not {type(array).__name__}")
         if array.dtype != self._dtype or (self._ndim is not None and array.ndim != self._ndim):
@@ -89,8 +89,18 @@ def _keep_freed_memory() -> None:
 
 
 def kernel(name: str, *argtypes: Any, returns: Any = None) -> Callable[..., Any]:
-    """The C function `name` with its argument types."""
-    function: Any = getattr(_library(), name)
-    function.argtypes = argtypes
+    """The C function `name` with its argument types.
+
+    Arrays are looked at before ctypes has them: what is raised inside its own look, a stop by Ctrl-C among
+    it, would come out as a fault of an argument.
+    """
+    function: Any = _library()[name]  # its own: an attribute is shared by all who ask for it
+    pointers = [one if isinstance(one, _Pointer) else None for one in argtypes]
+    function.argtypes = [ctypes.c_void_p if isinstance(one, _Pointer) else one for one in argtypes]
     function.restype = returns
-    return function  # type: ignore[no-any-return]
+
+    def call(*arguments: Any) -> Any:
+        given = zip(pointers, arguments, strict=True)
+        return function(*[one if pointer is None else pointer.address(one) for pointer, one in given])
+
+    return call
