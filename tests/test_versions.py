@@ -21,8 +21,6 @@ from .signals import noise, sine
 from .tolerances import CEILING_DB, GAIN_MATCH_DB, SHIFTED_FRAMES, VERSIONS_NULL_DBFS
 from .versions import VERSIONS, Folder, folder, null_dbfs, printed_elsewhere, worked_plan
 
-pytestmark = pytest.mark.kernels
-
 RATE = 48_000
 INSTRUMENTAL, ACAPPELLA = VERSIONS
 

@@ -6,7 +6,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -27,8 +26,6 @@ from .renders import ArraySound
 from .signals import noise
 from .tolerances import FOLLOWED_DBFS
 from .versions import null_dbfs
-
-pytestmark = pytest.mark.kernels
 
 SECONDS = 0.4
 HERE = Alignment(0.0, 0.0, 1, 0.0, 1.0)

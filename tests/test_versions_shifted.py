@@ -29,8 +29,6 @@ from .test_alignment import resampled, sound
 from .tolerances import CEILING_DB, DRIFT_PPM, LAW_10_DBFS, OFFSET_FRAMES, SHIFT_DB, SHIFTED_FRAMES
 from .versions import VERSIONS, Folder, folder, null_dbfs, open_source, worked_plan
 
-pytestmark = pytest.mark.kernels
-
 SECONDS = 16
 INSTRUMENTAL, ACAPPELLA = VERSIONS
 ROOM = 8_192

@@ -20,8 +20,6 @@ from .signals import noise
 from .tolerances import CEILING_DB, VERSIONS_NULL_DBFS
 from .versions import VERSIONS, Folder, folder, null_dbfs, worked_plan
 
-pytestmark = pytest.mark.kernels
-
 
 @pytest.fixture(scope="module")
 def ebb_clock(tmp_path_factory: pytest.TempPathFactory) -> Folder:
