@@ -14,10 +14,9 @@ def song_file(
     """The name of a song's file, or of one of its versions'."""
     said = {"place": f"{place:02d}", "title": title, "artist": artist, "isrc": isrc or ""}
     stem = profile.file_name.format(**said, version=version or "")
-    if version is not None and "{version}" not in profile.file_name:
-        stem = f"{stem} ({version})"
+    behind = version is not None and "{version}" not in profile.file_name
     # Not only empty: a name of nothing but what no system takes is none either.
-    return (fit_stem(stem) or f"{place:02d}") + ENDS[profile.container]
+    return (fit_stem(stem, f"({version})" if behind else "") or f"{place:02d}") + ENDS[profile.container]
 
 
 def assembly_file(profile: Profile, title: str, side: str = "") -> str:

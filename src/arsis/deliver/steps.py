@@ -38,10 +38,11 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     about = About(staging.folder, begun.digest, order, tools())
     trim_db = _trim_db(order, (yield _peaks(about, record)))
     made = yield words_jobs(about, record, trim_db)
-    songs, heard = _all_sounds(made), [one for job in made for one in job.heard]
-    level = _level_of([song for song in songs if song.role == "song"], staging)
-    sounds = (*assemblies_of(order, record, songs), *songs)
-    checked = [song for song in songs if song.role == "song" and order.profile.codec]
+    files, heard = _all_sounds(made), [one for job in made for one in job.heard]
+    songs = [file for file in files if file.role == "song"]  # what the record is made of; versions are not
+    level = _level_of(songs, staging)
+    sounds = (*assemblies_of(order, record, songs), *files)
+    checked = songs if order.profile.codec else []
     done = yield (
         *(finish_job(sound, songs, record, level, about) for sound in sounds),
         *(codec_job(song, record, about) for song in checked),

@@ -17,16 +17,22 @@ def fit(text: str) -> str:
     return _UNFIT.sub("-", text)
 
 
-def fit_stem(text: str) -> str:
+def fit_stem(text: str, last: str = "") -> str:
     """A file's name without its end: composed, without spaces or dots at its ends, and not too long.
 
     An accented letter is one character (Unicode's form C), as most systems compare names byte for byte.
-    Empty where nothing is left.
+    last: what stands behind the text, and stays where the text is too long. Empty where nothing is left.
     """
-    name = " ".join(fit(unicodedata.normalize("NFC", text)).split()).strip(" .")
-    while len(name.encode()) > _MOST_BYTES:
-        name = name[:-1].rstrip(" .")
+    end = _cut(last, _MOST_BYTES // 2)
+    name = f"{_cut(text, _MOST_BYTES - len(end.encode()) - 1)} {end}".strip()
     return f"{name}-" if _DEVICES.fullmatch(name) else name
+
+
+def _cut(text: str, most_bytes: int) -> str:
+    name = " ".join(fit(unicodedata.normalize("NFC", text)).split()).strip(" .")
+    while len(name.encode()) > most_bytes:
+        name = name[:-1].rstrip(" .")
+    return name
 
 
 def folded(name: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from arsis.deliver.codec_warnings import is_over_warning
 from arsis.deliver.executors import Executor, in_line, processes
 from arsis.deliver.gains import record_lufs
 from arsis.deliver.inputs import inputs_of, libraries
@@ -156,6 +157,10 @@ class _Again:
         """The same bytes, so the same entry in the manifest, unless meters are of another version."""
         if _other_versions(self.delivery):
             return
+        checks = () if self.delivery.profile is None else self.delivery.profile.codec
+        # Coders that a file was only tried with are not tried again: what was said of them stands as it is.
+        own = tuple(said for said in sound.warnings if not is_over_warning(said, checks))
+        sound = replace(sound, warnings=own)
         for one in fields(SoundFile):
             expected, found = getattr(again, one.name), getattr(sound, one.name)
             if expected != found and one.name not in ("facts", "tags"):  # which have checks of their own

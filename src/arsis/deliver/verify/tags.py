@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from arsis.deliver.gains import peak_text, r128_q78, replaygain_text
 from arsis.deliver.manifest import SoundFile
+from arsis.io.bext import MOST_HUNDREDTHS
 
 from .delivery import Delivery, OnDisk
 from .finding import Finding
@@ -125,12 +126,18 @@ def _levels(delivery: Delivery, sound: SoundFile, tags: dict[str, str]) -> Itera
         said = None if text is None else float(text)
         if "bext.originator" not in tags or (said is None and measured is None):
             continue
-        if said is None or measured is None or abs(said - measured) > BEXT_DB:
+        if said is None or measured is None or abs(said - _held(measured)) > BEXT_DB:
             shown = "none" if measured is None else f"{measured:.2f}"
             yield _fault(sound, f"{name} in bext is not what the file measures", shown, text or "none")
     yield from _gains(sound, tags, facts.integrated_lufs, facts.true_peak_dbtp, "track")
     record_lufs = delivery.manifest.record_lufs
     yield from _gains(sound, tags, record_lufs, None, "album")
+
+
+def _held(level: float) -> float:
+    """A level as far as a bext chunk can hold it."""
+    most = MOST_HUNDREDTHS / 100.0
+    return min(max(level, -most), most)
 
 
 def _gains(

@@ -24,7 +24,7 @@ def words_jobs(delivery: Delivery, about: About) -> tuple[WordsJob, ...]:
     )
     others = (
         VersionJob(
-            key=f"words-{song.place:02d}-{version.name}",
+            key=f"words-{song.place:02d}-version-{number}",
             frames=version.frames,
             placed=record.songs[song.place - 1],
             version=version.name,
@@ -32,7 +32,7 @@ def words_jobs(delivery: Delivery, about: About) -> tuple[WordsJob, ...]:
             about=about,
         )
         for song in order.songs
-        for version in song.versions
+        for number, version in enumerate(song.versions, start=1)
         if (song.place, version.name) in versions
     )
     return (*runs, *others)
