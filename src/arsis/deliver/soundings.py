@@ -109,19 +109,20 @@ def changed(path: Path) -> ArsisError:
 
 
 def open_gap(
-    ordered: OrderedSong, folder: Path, word: Word, rate_hz: int, channels: int, stack: ExitStack
+    ordered: OrderedSong, trim_db: float, order: Order, word: Word, stack: ExitStack
 ) -> Sounding | None:
-    """What is laid over the gap before a song; None where nothing is.
+    """What is laid over the gap before a song, with so much more level; None where nothing is.
 
     Raises ArsisError where it is no longer what it was when ordered.
     """
     used, between = ordered.between, ordered.entry.between
     if used is None or between is None:
         return None
-    path = folder / used.path
+    path = order.folder / used.path
     if sha256_of(path) != used.sha256:
         raise changed(path)
-    return open_between(path, between, rate_hz, channels, word, stack)
+    turned_between = replace(between, gain_db=between.gain_db + trim_db)
+    return open_between(path, turned_between, order.rate_hz, order.channels, word, stack)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,13 +145,13 @@ class OpenRun:
 
 
 def open_run(run: Run, order: Order, trim_db: float, word: Word, stack: ExitStack) -> OpenRun:
-    """A run of an order, with so much more level into every limiter. Raises as `open_song`."""
+    """A run of an order, with so much more level, into every limiter. Raises as `open_song`."""
     folder, rate_hz, channels = order.folder, order.rate_hz, order.channels
     songs, gaps = {}, {}
     for place in run.places:
         ordered = order.songs[place - 1]
         songs[place] = open_song(ordered, trim_db, folder, word, rate_hz, stack)
-        gap = open_gap(ordered, folder, word, rate_hz, channels, stack) if place != run.places[0] else None
+        gap = open_gap(ordered, trim_db, order, word, stack) if place != run.places[0] else None
         if gap is not None:
             gaps[place] = gap
     first = songs[run.places[0]]

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from arsis.deliver.jobs import About
 from arsis.deliver.laid import Placed, Record
 from arsis.deliver.manifest import SoundFile
+from arsis.deliver.tags import one_line
 from arsis.deliver.to_finish import RecordLevel, finish_job
 from arsis.errors import ArsisError
 
@@ -84,7 +85,7 @@ def _tags(
     if sound.place is None:
         expected.pop("total", None)  # what has no place in the record is not one of so many
     if "markers" in sound.tags:
-        expected["markers"] = "; ".join(f"{marker.frame} {marker.name}" for marker in job.markers)
+        expected["markers"] = "; ".join(f"{marker.frame} {one_line(marker.name)}" for marker in job.markers)
     for name in (*_OF_DOCUMENTS, "markers"):
         said, found = expected.get(name), sound.tags.get(name)
         if said != found:
