@@ -16,8 +16,17 @@ from arsis.deliver.manifest_file import read_manifest
 from . import tolerances
 from .deliveries import Delivered, pristine_delivered  # noqa: F401
 
-PROFILES = ("hires", "cd", "stream", "vinyl", "preview")
-CODECS = {("wav", 16): "pcm_s16le", ("wav", 24): "pcm_s24le", ("mp3", None): "mp3"}
+# A user's own, for the containers that none of the house's has.
+OWN = {
+    "packed": 'container = "flac"\nbits = "24"',
+    "phone": 'container = "aac"\nkbps = 192\nrate_hz = 44100',
+    "radio": 'container = "opus"\nkbps = 128\nrate_hz = 48000',
+    "games": 'container = "vorbis"\nkbps = 192\nrate_hz = 44100',
+}
+PROFILES = ("hires", "cd", "stream", "vinyl", "preview", *OWN)
+CODECS = {("wav", 16): "pcm_s16le", ("wav", 24): "pcm_s24le", ("mp3", None): "mp3", ("flac", 24): "flac"} | {
+    (name, None): name for name in ("aac", "opus", "vorbis")
+}
 
 
 def output_of(*command: str | Path) -> str:
@@ -45,6 +54,11 @@ def sounds(
     request: pytest.FixtureRequest,
     pristine_delivered: dict[str, Delivered],  # noqa: F811
 ) -> list[tuple[Path, SoundFile]]:
+    release = pristine_delivered["hires"].release
+    for name, text in OWN.items():
+        path = release / f"profiles/{name}.toml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(f'schema = 1\nname = "{name}"\n{text}\n', encoding="utf-8")
     folder = pristine_delivered[request.param].folder
     return [(folder / sound.path, sound) for sound in read_manifest(folder).sounds]
 
@@ -58,10 +72,17 @@ def test_ffprobe_agrees_on_format_and_tags(sounds: list[tuple[Path, SoundFile]])
         assert stream["channels"] == facts.channels
         if facts.bits is not None:
             assert stream["duration_ts"] == facts.frames
-        tags = {name.lower(): text for name, text in found["format"].get("tags", {}).items()}
+        # Ogg has its tags in the stream, all others in the file.
+        tagged = found["format"].get("tags") or stream["tags"]
+        tags = {name.lower(): text for name, text in tagged.items()}
         assert tags["title"] == sound.tags["title"]
         assert tags["artist"] == "The Lamps"
         assert tags["album"] == "Nocturnes"
+        assert tags["date"] == "2026-11-25"
+        assert tags.get("track", "none").partition("/")[0] == sound.tags.get("place", "none")
+        if facts.container != "wav":  # ffprobe shows no barcode and no ISRC of a WAV file; MediaInfo does
+            assert tags["barcode"] == "4006381333931"
+            assert tags["tsrc" if facts.container == "mp3" else "isrc"] == sound.isrc
 
 
 def test_ffmpeg_measures_the_same_loudness_and_peaks(sounds: list[tuple[Path, SoundFile]]) -> None:
@@ -97,3 +118,29 @@ def test_mediainfo_reads_the_loudness_of_bext_and_the_isrc(sounds: list[tuple[Pa
                 ("MaxShortTermLoudness", facts.max_short_term_lufs),
             ):
                 assert found[name] == f"{value:.2f}", name
+
+
+def test_mediainfo_reads_the_tags_of_every_container(sounds: list[tuple[Path, SoundFile]]) -> None:
+    for path, sound in sounds:
+        found = mediainfo(path)
+        assert found["Title"] == found["Track"] == sound.tags["title"]
+        assert found["Performer"] == found["Album_Performer"] == "The Lamps"
+        assert found["Album"] == "Nocturnes"
+        assert found["Recorded_Date"] == "2026-11-25"
+        assert found["BARCODE"] == "4006381333931"
+        assert found.get("Track_Position") == sound.tags.get("place")
+
+
+def test_gains_are_those_of_the_loudness_that_was_measured(sounds: list[tuple[Path, SoundFile]]) -> None:
+    """ReplayGain 2.0 to -18 LUFS in hundredths of a dB, R128 in Opus to -23 in 256ths: check values, 8.8."""
+    for path, sound in sounds:
+        found = {name.lower(): text for name, text in mediainfo(path).items()}
+        lufs = sound.facts.integrated_lufs
+        assert lufs is not None
+        if sound.facts.container == "opus":
+            assert int(found["r128_track_gain"]) == round(256.0 * (-23.0 - lufs))
+            assert "replaygain_track_gain" not in found
+            continue
+        # MediaInfo knows the tag in Vorbis comments and calls it by a name of its own.
+        gain = found.get("replaygain_track_gain") or found["replaygain_gain"]
+        assert float(gain.removesuffix(" dB")) == pytest.approx(-18.0 - lufs, abs=tolerances.HUNDREDTHS)

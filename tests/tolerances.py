@@ -97,3 +97,4 @@ LAW_10_DBFS = -90.0  # law 10, and what issue 5 asks for of mixes shifted by par
 SHIFT_DB = -100.0  # white noise but for the top 1 % of its band, moved by 2^19 taps and by a whole FFT
 FOLLOWED_DBFS = -110.0  # made-up plans may raise single-precision saturators' rounding by some 30 dB
 GROOVE_DB = 0.001  # bass of one tone in mid and side: both start from silence through the same filter
+HUNDREDTHS = 0.00501  # half of a hundredth: a level written with two decimals
