@@ -109,19 +109,30 @@ def refused(made: Folder) -> str:
 
 
 def test_what_cannot_follow_is_refused(tmp_path, parts) -> None:
-    made, band = plain(tmp_path, parts), parts[0]
+    made, band, more = plain(tmp_path, parts), parts[0], noise(RATE // 4, seed=11, rms=0.08)
     for wrong, words in (
         (noise(2 * RATE, seed=9), "does not follow the mix"),
         (band[:, : RATE + RATE // 2], "early"),
         (band[:1], "channel"),
         (np.zeros_like(band), "silent"),
         (np.delete(band, slice(RATE // 2, RATE), axis=1), "instrumental cannot follow"),
+        (np.concatenate([band, more], axis=1), "goes on after the main mix, by 0.250 s"),
+        (np.concatenate([more, band], axis=1), "begins before the main mix, by 0.250 s"),
     ):
         made.put("instrumental.wav", wrong)
         assert words in refused(made)
         assert "follow = false" in refused(made)
     replace(made, rate_hz=44_100).put("instrumental.wav", band)
     assert "44100 Hz" in refused(made)
+
+
+def test_silence_round_a_version_is_no_other_length(tmp_path, parts) -> None:
+    made, band, rest = plain(tmp_path, parts), parts[0], np.zeros((2, RATE // 4))
+    made.put("instrumental.wav", np.concatenate([rest, band, rest], axis=1))
+    led = made.led(INSTRUMENTAL)
+    assert led.in_step
+    assert led.alignment.offset_frames == pytest.approx(RATE // 4, abs=SHIFTED_FRAMES)
+    assert led.sound.shape == band.shape
 
 
 def test_the_ceiling_holds_where_the_voice_took_the_bands_peak(tmp_path, parts) -> None:

@@ -50,8 +50,11 @@ class Stretch:
     def words(self, song: Song, start: int, end: int) -> Words:
         """Frames [start, end) of the print of `song`, a plan over the same mix.
 
-        Raises PlanError where the plan does not fit the mix, or has a printed pass that is not open.
+        Raises PlanError where the plan does not fit the mix, has a printed pass that is not open, or shares
+        its limiter with versions, which are not heard here.
         """
+        if song.finish.share_limiter and song.finish.limiter is not None:
+            raise PlanError("a stretch is rendered without the versions that share_limiter asks for")
         # Shaped noise carries its error from the first frame on, so its words have to as well.
         shaped = not self._word.is_float and song.finish.dither not in ("none", "flat")
         begin = 0 if shaped else start

@@ -8,7 +8,9 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
-from arsis.audio import Block
+import numpy as np
+
+from arsis.audio import BLOCK_FRAMES, Block
 from arsis.errors import NotSameRecordingError, PlanError
 from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
@@ -18,7 +20,7 @@ from arsis.plan.model import Song, Version
 from arsis.plan.trouble import quoted
 from arsis.units import db_to_gain
 
-from .printed import AlignedSound, SoundAt, align_printed, covers
+from .printed import MISSING_S, AlignedSound, SoundAt, align_printed, covers
 from .source import Source
 from .version_source import VersionSound, VersionSource, near_whole
 
@@ -26,6 +28,8 @@ from .version_source import VersionSound, VersionSource, near_whole
 LEAST_CORRELATION = 0.15
 # With less of the mix than this, a version is looked for in what another version leaves of it, too.
 RICH_CORRELATION = 0.7
+# What lies outside the main mix's time and is softer than this is no music. Common practice, no source.
+REST_DBFS = -60.0
 
 
 def open_version(main: Source, version: Version, release: Path, stack: ExitStack) -> VersionSource:
@@ -39,6 +43,7 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
     others = [release / one.mix for one in main.song.version if one.name != version.name]
     try:
         alignment = _alignment(main.mix, mix, [one for one in others if one.exists()])
+        _check_nothing_more(alignment, main.mix, mix)
     except NotSameRecordingError as reason:
         raise PlanError(
             f"{path}: {version.name} cannot follow {main.song.title!r}: {reason}; with follow = false it "
@@ -127,6 +132,28 @@ def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: floa
     found = _near(reference, main, mix, least)
     covers(found, main.info.frames, mix.info.frames, main.info.rate_hz)
     return found
+
+
+def _check_nothing_more(found: Alignment, main: SoundReader, mix: SoundReader) -> None:
+    """Raises NotSameRecordingError where the mix sounds outside the main one's time: that would be cut off."""
+    rate_hz, ratio = mix.info.rate_hz, 1.0 + found.drift_ppm * 1e-6
+    end = round(found.offset_frames + ratio * main.info.frames)
+    parts = (
+        (0, round(found.offset_frames), "begins before the main mix"),
+        (end, mix.info.frames - end, "goes on after the main mix"),
+    )
+    for start, frames, what in parts:
+        if frames > MISSING_S * rate_hz and _peak(mix, start, frames) > db_to_gain(REST_DBFS):
+            raise NotSameRecordingError(f"it {what}, by {frames / rate_hz:.3f} s")
+
+
+def _peak(mix: SoundReader, start: int, frames: int) -> float:
+    mix.seek(start)
+    peak = 0.0
+    while frames > 0 and (block := mix.read(min(frames, BLOCK_FRAMES))).shape[1]:
+        peak = max(peak, float(np.abs(block).max()))
+        frames -= block.shape[1]
+    return peak
 
 
 def _near(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
