@@ -356,6 +356,15 @@ def test_a_version_is_a_file_of_its_own_that_follows(folder: Path) -> None:
     assert np.abs(difference).max() < 4 * 2.0**-23
 
 
+def test_a_version_that_cannot_follow_is_told_before_anything_is_rendered(folder: Path) -> None:
+    """Its mix is another song's."""
+    shutil.copy(folder / "mixes/first-tram.wav", folder / "mixes/small-hours-instrumental.wav")
+    refused(
+        deliver(folder, "--profile", "hires"), "instrumental cannot follow 'Small Hours'", "follow = false"
+    )
+    assert not list(staging_of(folder / "deliveries/hires").rglob("*.wav"))
+
+
 def test_a_worker_with_other_tools_does_nothing(folder: Path) -> None:
     from arsis.deliver.executors import attempt
     from arsis.deliver.inputs import tools

@@ -73,6 +73,13 @@ class VersionJob(Job):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FollowJob(Job):
+    """Whether a version can be made at all: said before anything is rendered."""
+
+    of: VersionJob
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PeakJob(Job):
     """The true peak of what a job would render: what a release without limiters is turned down by."""
 

@@ -6,7 +6,6 @@ import contextlib
 import io
 import os
 import struct
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -14,7 +13,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from arsis.errors import SoundFileError
+from arsis.io.flac import libsndfile_faults
 from arsis.io.ogg import set_serial
 from arsis.io.whole import WholeFile
 from arsis.plan.profile import Codec
@@ -33,7 +32,7 @@ class SndfileSink:
         self._file, self._path, self._codec = file, path, codec
         container, subtype = _FORMS[codec]
         level, mode = _effort(codec, kbps, rate_hz, channels)
-        with self._faults():
+        with libsndfile_faults(self._path):
             self._sound = soundfile.SoundFile(
                 file.fileno(),
                 "w",
@@ -48,12 +47,12 @@ class SndfileSink:
 
     def append(self, interleaved: NDArray[np.float32]) -> None:
         """The next frames, (frames, channels)."""
-        with self._faults():
+        with libsndfile_faults(self._path):
             self._sound.buffer_write(interleaved, "float32")
 
     def finish(self, frames: int, serial: int) -> None:
         """Closes the stream and reads its end: a coder does not tell whether its last bytes arrived."""
-        with self._faults():
+        with libsndfile_faults(self._path):
             self._sound.close()
             self._file.seek(0)
             with soundfile.SoundFile(self._file.fileno(), closefd=False) as written:
@@ -75,15 +74,6 @@ class SndfileSink:
     def close(self) -> None:
         with contextlib.suppress(soundfile.LibsndfileError):
             self._sound.close()
-
-    @contextlib.contextmanager
-    def _faults(self) -> Iterator[None]:
-        try:
-            yield
-        except (soundfile.LibsndfileError, AssertionError) as fault:  # soundfile asserts that all was taken
-            raise SoundFileError(
-                f"{self._path}: cannot be written: the disk did not take it; nothing was changed"
-            ) from fault
 
 
 def _read_at(handle: int, at: int, size: int) -> bytes:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import singledispatch
 
 from .finish_file import finish_file
-from .jobs import CodecJob, FinishJob, Job, Made, PaperJob, PeakJob, RunJob, VersionJob
-from .make_checks import codec_check, paperwork, peak
+from .jobs import CodecJob, FinishJob, FollowJob, Job, Made, PaperJob, PeakJob, RunJob, VersionJob
+from .make_checks import codec_check, follow, paperwork, peak
 from .make_words import run_words_files, version_words_file
 
 
@@ -17,6 +17,11 @@ def make(job: Job) -> Made:
     Raises ArsisError where a file is at fault or the disk refuses.
     """
     raise TypeError(f"no such job: {type(job).__name__}")
+
+
+@make.register
+def _follow(job: FollowJob) -> Made:
+    return follow(job)
 
 
 @make.register

@@ -1,4 +1,4 @@
-"""What is made of a delivery besides its sound: peaks, codec checks and sheets."""
+"""What is found out of a delivery and said of it besides its sound: versions, peaks, codec checks, sheets."""
 
 from __future__ import annotations
 
@@ -16,10 +16,17 @@ from arsis.settings import Limiter
 from arsis.units import gain_to_db
 
 from .codec_check import checks_for
-from .jobs import FILES, WORDS, CodecJob, Made, PaperJob, PeakJob, RunJob, VersionJob, words_path
+from .jobs import FILES, WORDS, CodecJob, FollowJob, Made, PaperJob, PeakJob, RunJob, VersionJob, words_path
 from .paperwork.write import write_paperwork
 from .soundings import OpenRun, open_run
 from .version_sound import open_version_run
+
+
+def follow(job: FollowJob) -> Made:
+    """Nothing; raises PlanError where the version cannot follow its song, or the plan does not fit it."""
+    with ExitStack() as stack:
+        _opened(job.of, stack)
+    return Made()
 
 
 def peak(job: PeakJob) -> Made:

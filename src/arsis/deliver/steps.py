@@ -16,7 +16,7 @@ from .codec_check import CodecChecked
 from .codec_warnings import over_warnings
 from .gains import record_lufs
 from .inputs import libraries, tools
-from .jobs import About, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, VersionJob, powers_path
+from .jobs import About, FollowJob, Job, Made, PaperJob, PeakJob, RunJob, SongHeard, VersionJob, powers_path
 from .knowledge import extra_of
 from .loudness_advice import fit_trim_db
 from .manifest import Document, Manifest, MixUsed, SoundFile
@@ -36,6 +36,7 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     """
     record = order.record
     about = About(staging.folder, begun.digest, order, tools())
+    yield _followers(about, record)
     trim_db = _trim_db(order, (yield _peaks(about, record)))
     made = yield words_jobs(about, record, trim_db)
     files, heard = _all_sounds(made), [one for job in made for one in job.heard]
@@ -54,6 +55,15 @@ def steps(order: Order, staging: Staging, begun: Begun) -> Steps:
     whole = _written(manifest, papers[0].documents, order, staging)
     staging.deliver()
     return whole
+
+
+def _followers(about: About, record: Record) -> Round:
+    """What cannot follow has to be known before any song is rendered."""
+    return tuple(
+        FollowJob(key=job.key.replace("words", "follow"), frames=0, of=job, about=about)
+        for job in words_jobs(about, record, 0.0)
+        if isinstance(job, VersionJob)
+    )
 
 
 def _peaks(about: About, record: Record) -> Round:

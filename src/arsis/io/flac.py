@@ -37,13 +37,13 @@ class FlacSink:
         if not np.array_equal(words << self._shift >> self._shift, words):
             return False
         interleaved = np.ascontiguousarray(words.T << self._shift)
-        with self._disk_faults():
+        with libsndfile_faults(self._path):
             self._sound.buffer_write(interleaved, "int32")
         return True
 
     def finish(self, frames: int) -> str:
         """Closes the stream, and reads its end: the encoder does not tell whether its last bytes arrived."""
-        with self._disk_faults():
+        with libsndfile_faults(self._path):
             self._sound.close()
             self._file.seek(0)
             with soundfile.SoundFile(self._file.fileno(), closefd=False) as written:
@@ -55,11 +55,13 @@ class FlacSink:
         with contextlib.suppress(soundfile.LibsndfileError):
             self._sound.close()
 
-    @contextlib.contextmanager
-    def _disk_faults(self) -> Iterator[None]:
-        try:
-            yield
-        except (soundfile.LibsndfileError, AssertionError) as fault:  # soundfile asserts that all was taken
-            raise SoundFileError(
-                f"{self._path}: cannot be written: the disk did not take it; nothing was changed"
-            ) from fault
+
+@contextlib.contextmanager
+def libsndfile_faults(path: str | Path) -> Iterator[None]:
+    """Turns what libsndfile says of a disk that takes no more into the message of the file at `path`."""
+    try:
+        yield
+    except (soundfile.LibsndfileError, AssertionError) as fault:  # soundfile asserts that all was taken
+        raise SoundFileError(
+            f"{path}: cannot be written: the disk did not take it; nothing was changed"
+        ) from fault

@@ -10,6 +10,7 @@ from arsis.deliver.order import song_for_delivery
 from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, RidePoint, Section, Song
 from arsis.plan.profile import Profile
 from arsis.plan.words import kind_word
+from arsis.render.took import Took
 from arsis.report.text import NOTHING, clock, number
 from arsis.settings import Processor
 
@@ -68,7 +69,7 @@ def recalled(
             place=place,
             title=song.title,
             facts=_facts(manifest, place, song, mixes, extra.of(place)),
-            sections=_sections(song, mixes.get(song.mix), extra.of(place)),
+            sections=_sections(song, mixes.get(song.mix), extra.of(place).took if profile.limiter else ()),
             passes=tuple(_pass(name, one, song, mixes) for name, one in song.pass_.items()),
             ride=_ride(song.ride),
             finish_chain=_chain(song.finish.chain),
@@ -112,10 +113,10 @@ def _file(path: str, mixes: dict[str, MixUsed]) -> str:
     return f"{path}, {mix.rate_hz / 1000:g} kHz, {clock(mix.frames / mix.rate_hz)}, SHA-256 {mix.sha256}"
 
 
-def _sections(song: Song, mix: MixUsed | None, extra: SongExtra) -> tuple[tuple[str, ...], ...]:
+def _sections(song: Song, mix: MixUsed | None, heard: Sequence[Took]) -> tuple[tuple[str, ...], ...]:
     last = _seconds(mix.frames / mix.rate_hz) if mix else "the end"
     ends = [*(_seconds(section.start_s) for section in song.section[1:]), last]
-    took = [f"{number(one.mean_db, 2)} / {number(one.max_db)}" for one in extra.took]
+    took = [f"{number(one.mean_db, 2)} / {number(one.max_db)}" for one in heard]
     took += [NOTHING] * (len(song.section) - len(took))
     before = [None, *song.section]
     return tuple(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from arsis.deliver.jobs import About, RunJob, VersionJob
 from arsis.deliver.manifest import SoundFile
+from arsis.deliver.steps import words_jobs as all_words_jobs
 
 from .delivery import Delivery
 
@@ -14,28 +15,11 @@ WordsJob = RunJob | VersionJob
 
 def words_jobs(delivery: Delivery, about: About) -> tuple[WordsJob, ...]:
     """One for each run of the record and for each version that was delivered."""
-    order, record, trim_db = about.order, about.order.record, delivery.manifest.trim_db
     versions = {(one.place, one.version) for one in delivery.manifest.sounds if one.role == "version"}
-    runs = (
-        RunJob(
-            key=f"words-{run.places[0]:02d}", frames=run.span.frames, run=run, trim_db=trim_db, about=about
-        )
-        for run in record.runs
+    jobs = all_words_jobs(about, about.order.record, delivery.manifest.trim_db)
+    return tuple(
+        job for job in jobs if isinstance(job, RunJob) or (job.placed.place, job.version) in versions
     )
-    others = (
-        VersionJob(
-            key=f"words-{song.place:02d}-version-{number}",
-            frames=version.frames,
-            placed=record.songs[song.place - 1],
-            version=version.name,
-            trim_db=trim_db,
-            about=about,
-        )
-        for song in order.songs
-        for number, version in enumerate(song.versions, start=1)
-        if (song.place, version.name) in versions
-    )
-    return (*runs, *others)
 
 
 def needs_of(job: WordsJob) -> Iterator[str]:
