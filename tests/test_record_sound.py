@@ -169,7 +169,7 @@ def test_a_run_of_one_is_the_print(word: Word, dither: str, out_rate_hz: int) ->
     way = Way(word, out_rate_hz)
     with Rendering(of, way) as rendering:
         run_way = RunWay(word, out_rate_hz, 2, of.seed, dither, Limiter(ceiling_dbtp=-20.0))
-        parts = [w for _, w in run_words(record.runs[0], {1: sounding(rendering, of, way)}, run_way)]
+        parts = [w for _, w in run_words(record.runs[0], {1: sounding(rendering)}, run_way)]
     words = np.concatenate(parts, axis=1)
     assert words[:, : printed.shape[1]].tobytes() == printed.tobytes()
     assert words.shape[1] == printed.shape[1] + 2 * out_rate_hz
@@ -183,7 +183,7 @@ def test_a_trimmed_song_has_its_prints_words() -> None:
     record = laid({"from_s": 0.2, "until_s": 1.1, "fade_out_s": 0.1}, sounds=[mix])
     with Rendering(of, Way(Word(16), RATE_HZ)) as rendering:
         way = RunWay(Word(16), RATE_HZ, 2, of.seed, "flat")
-        song = sounding(rendering, of, Way(Word(16), RATE_HZ))
+        song = sounding(rendering)
         words = np.concatenate([w for _, w in run_words(record.runs[0], {1: song}, way)], axis=1)
     assert words.shape[1] == round(0.9 * RATE_HZ)
     np.testing.assert_array_equal(words[:, :-4_410], printed[:, 8_820 : 48_510 - 4_410])

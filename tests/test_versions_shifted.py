@@ -9,13 +9,14 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import soundfile
 
 from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
 from arsis.demo.songs import SONGS, make_song
 from arsis.dsp.long_shift import HOP, LongShift
 from arsis.errors import PlanError
-from arsis.plan.model import Finish
+from arsis.plan.model import Finish, RidePoint, VersionPrint
 from arsis.render.printed import SoundAt
 from arsis.render.run import Rendering, Way
 from arsis.render.version_mix import open_apart
@@ -27,7 +28,15 @@ from .render_plans import song
 from .signals import noise
 from .test_alignment import resampled, sound
 from .tolerances import CEILING_DB, DRIFT_PPM, LAW_10_DBFS, OFFSET_FRAMES, SHIFT_DB, SHIFTED_FRAMES
-from .versions import VERSIONS, Folder, folder, null_dbfs, open_source, worked_plan
+from .versions import (
+    VERSIONS,
+    Folder,
+    folder,
+    null_dbfs,
+    open_source,
+    printed_elsewhere,
+    worked_plan,
+)
 
 SECONDS = 16
 INSTRUMENTAL, ACAPPELLA = VERSIONS
@@ -144,8 +153,10 @@ def test_another_arrangement_is_refused_and_may_go_its_own_way(tmp_path, stems) 
     with ExitStack() as stack:
         main = open_source(made.song, tmp_path, stack)
         apart = open_apart(main, replace(INSTRUMENTAL, follow=False), tmp_path, stack)
-        assert [section.start_s for section in apart.song.section] == [0.0, pytest.approx(3.5, abs=1e-6)]
-        with Rendering(apart, Way(Word(24), 44_100)) as rendering:
+        assert apart.offset_s == pytest.approx(-0.5, abs=1e-6)
+        sections = apart.source.song.section
+        assert [section.start_s for section in sections] == [0.0, pytest.approx(3.5, abs=1e-6)]
+        with Rendering(apart.source, Way(Word(24), 44_100)) as rendering:
             out = np.concatenate([one.sound for one in rendering.blocks()], axis=1)
     assert out.shape == (2, band.shape[1] - late)
     assert true_peak_dbtp(out) <= -1.0 + CEILING_DB
@@ -160,3 +171,51 @@ def test_another_song_is_refused(tmp_path) -> None:
     made.put("instrumental.wav", other)
     with pytest.raises(PlanError, match="cannot follow"):
         made.led(INSTRUMENTAL)
+
+
+def test_a_ride_of_a_version_apart_begins_at_the_level_it_has_come_to(tmp_path, stems) -> None:
+    """From 0 dB at 0.1 s to 6 dB at 0.7 s: half a second in, it has come to 4 dB."""
+    band, voice = stems
+    made = plain(tmp_path, band, voice, 44_100)
+    made.put("instrumental.wav", band[:, 22_050:])
+    points = ((0.1, 0.0), (0.7, 6.0), (3.0, -1.0))
+    ride = tuple(RidePoint(time_s=time_s, gain_db=gain_db) for time_s, gain_db in points)
+    with ExitStack() as stack:
+        main = open_source(replace(made.song, ride=ride), tmp_path, stack)
+        apart = open_apart(main, replace(INSTRUMENTAL, follow=False), tmp_path, stack)
+    found = [(point.time_s, point.gain_db) for point in apart.source.song.ride]
+    assert found == [
+        (0.0, pytest.approx(4.0, abs=1e-4)),
+        (pytest.approx(0.2, abs=1e-6), 6.0),
+        (pytest.approx(2.5, abs=1e-6), -1.0),
+    ]
+
+
+def test_a_voice_with_hiss_in_its_rests_is_found(tmp_path, stems) -> None:
+    """It rests for most of the song, but for noise 70 dB down, which is not in the mix."""
+    band, voice = stems[0], stems[1].copy()
+    voice[:, 88_200:405_720] = 0.0
+    made = plain(tmp_path, band, voice, 44_100)
+    made.put("acappella.wav", turned(voice, 12.25) + noise(voice.shape[1], seed=9, rms=1e-5))
+    assert made.led(ACAPPELLA).alignment.offset_frames == pytest.approx(12.25, abs=OFFSET_FRAMES)
+
+
+def test_a_quiet_voice_is_found_beside_its_band(tmp_path, stems) -> None:
+    """Far under the band: too little of the mix to be found by itself."""
+    band, voice = stems
+    quiet = 0.1 * voice
+    made = plain(tmp_path, band, quiet, 44_100)
+    made.put("acappella.wav", turned(quiet, -7.25))
+    with pytest.raises(PlanError, match="cannot follow"):
+        replace(made, song=replace(made.song, version=(ACAPPELLA,))).led(ACAPPELLA)
+    assert made.led(ACAPPELLA).alignment.offset_frames == pytest.approx(-7.25, abs=OFFSET_FRAMES)
+
+
+def test_a_versions_own_print_at_another_rate_is_refused(tmp_path, stems) -> None:
+    band, voice = stems
+    made = plain(tmp_path, band, voice, 44_100)
+    song = printed_elsewhere(made.song, "A", "mix.wav")
+    soundfile.write(tmp_path / "band-a.wav", band.T, 48_000)
+    own = replace(INSTRUMENTAL, print=(VersionPrint(pass_="A", file="band-a.wav"),))
+    with pytest.raises(PlanError, match=r"band-a\.wav: not a print of the version: it has 2.*48000.*44100"):
+        replace(made, song=replace(song, version=(own,))).led(own)

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from arsis.audio import Block
-from arsis.io.info import SoundInfo
+from arsis.audio import BLOCK_FRAMES, Block
+from arsis.io.read import SoundReader
 from arsis.measure.loudness import Powers
 from arsis.measure.summary import Meters
 from arsis.render.words import Word, Words
@@ -82,23 +82,27 @@ class FileEar:
 
 
 class MixEar:
-    """Listens to a mix while it is rendered; all of it, as the render reads it."""
+    """Listens to a mix while it is rendered, and to what a trim leaves unrendered when it is asked."""
 
-    def __init__(self, info: SoundInfo) -> None:
-        self._info = info
+    def __init__(self, mix: SoundReader) -> None:
+        self._mix, info = mix, mix.info
         self._meters = Meters(info.rate_hz, info.channels)
         self._bits = None if info.is_float else info.bits
-        self._ever = 0
+        self._ever = self._frames = 0
 
     def hear(self, block: Block) -> None:
         self._meters.add(block)
+        self._frames += block.shape[1]
         if self._bits is not None:
             words = (block * 2.0 ** (self._bits - 1)).astype(np.int64)
             self._ever |= int(np.bitwise_or.reduce(words, axis=None))
 
     def heard(self) -> MixHeard:
-        """The facts so far."""
-        info, meters = self._info, self._meters.facts()
+        """The facts of all of the mix."""
+        self._mix.seek(self._frames)
+        while (block := self._mix.read(BLOCK_FRAMES)).shape[1]:
+            self.hear(block)
+        info, meters = self._mix.info, self._meters.facts()
         return MixHeard(
             rate_hz=info.rate_hz,
             channels=info.channels,

@@ -38,10 +38,11 @@ def run_words_files(job: RunJob) -> Made:
             for placed, (_, group) in zip(run.run.songs, groupby(run.words(), itemgetter(0)), strict=True)
         ]
         sounds = tuple(_settled(one.sound, run, order.profile) for one in made)
+        heard = tuple(_heard(one, run.songs[one.sound.place or 0]) for one in made)
     return Made(
         files=tuple(file for one in made for file in one.files),
         sounds=sounds,
-        heard=tuple(_heard(one, run.songs) for one in made),
+        heard=heard,
     )
 
 
@@ -115,7 +116,7 @@ def _entry(ordered: OrderedSong, placed: Placed) -> SoundFile:
 def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
     """The entry once all of the run has sounded: what holds its peaks, what was taken, what is to be seen."""
     song = run.songs[sound.place or 0]
-    own, took = song.song.finish.limiter, song.ears.took
+    own, took = song.song.finish.limiter, song.took
     holds = run.limiter or own
     ceiling_dbtp = None if holds is None else holds.ceiling_dbtp
     if not profile.limiter:
@@ -130,7 +131,7 @@ def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
 
 
 def _said(song: OpenSong, version: str | None, peak_dbtp: float | None) -> tuple[str, ...]:
-    peak, took = float("-inf") if peak_dbtp is None else peak_dbtp, song.ears.took
+    peak, took = float("-inf") if peak_dbtp is None else peak_dbtp, song.took
     if song.guarded is not None:
         return version_warnings(version or "", song.guarded(), peak)
     sections = [SectionTook(one.mean_db, one.max_db, one.share, None) for one in took.result()]
@@ -150,12 +151,13 @@ def _over(profile: Profile, ceiling_dbtp: float | None, peak_dbtp: float | None)
     )
 
 
-def _heard(made: _Song, opened: dict[int, OpenSong]) -> SongHeard:
-    song = opened[made.sound.place or 0]
+def _heard(made: _Song, song: OpenSong) -> SongHeard:
+    if song.mix is None:
+        raise AssertionError("the songs of a run have an ear for their mix")
     return SongHeard(
         place=made.sound.place or 0,
-        mix=song.ears.mix.heard(),
-        took=song.ears.took.result(),
-        whole=song.ears.took.whole(),
+        mix=song.mix.heard(),
+        took=song.took.result(),
+        whole=song.took.whole(),
         groove=made.groove,
     )

@@ -15,9 +15,9 @@ import numpy as np
 from arsis.audio import BLOCK_FRAMES, Block, silence
 from arsis.render.engine import Finished, GainTap, Limited
 from arsis.render.progress import Progress, unseen
-from arsis.render.run import Rendering, Way
-from arsis.render.source import Source
-from arsis.render.words import Exact, Untouched, Word, WordMaker, Words, untouched_words
+from arsis.render.run import Rendering
+from arsis.render.version import VersionRendering
+from arsis.render.words import Exact, Untouched, Word, WordMaker, Words
 from arsis.settings import Limiter
 
 from .cut_guard import CutGuard
@@ -44,9 +44,9 @@ class Sounding:
 class RunWay:
     """How a run becomes words.
 
-    channels: of the files; mono becomes two alike. limiter: over the sum and at
-    the cuts inside it, where a run wants one.
-    seed: the first song's own. dither: see `plan.model.Dither`. gain: hears what that limiter did.
+    channels: of the files; a mono sound is given to both, each with noise of its own where it is dithered.
+    limiter: over the sum and at the cuts inside it, where a run wants one. seed: the first song's own.
+    dither: see `plan.model.Dither`. gain: hears what that limiter did.
     """
 
     word: Word
@@ -59,11 +59,9 @@ class RunWay:
     gain: GainTap | None = None
 
 
-def sounding(rendering: Rendering, source: Source, way: Way, progress: Progress = unseen) -> Sounding:
-    """A song's print as a sound of a run."""
-    info = source.mix.info
-    own = untouched_words(source.song, info, rendering.plan, way.word, way.out_rate_hz)
-    return Sounding(rendering.blocks(progress), own)
+def sounding(rendering: Rendering | VersionRendering, progress: Progress = unseen) -> Sounding:
+    """A song's print, or that of a version, as a sound of a run."""
+    return Sounding(rendering.blocks(progress), rendering.untouched)
 
 
 def run_limiter(limiters: Sequence[Limiter | None]) -> Limiter | None:

@@ -26,28 +26,22 @@ from .between_sound import open_between
 from .hearing import MixEar
 from .laid import Run
 from .order import Order, OrderedSong
-from .record_sound import RunWay, Sounding, run_limiter, run_words
-
-
-@dataclass(frozen=True, slots=True)
-class Ears:
-    """Who listens to a render. mix: to what comes in; took: to what its limiter takes."""
-
-    mix: MixEar
-    took: TookMeter
+from .record_sound import RunWay, Sounding, run_limiter, run_words, sounding
 
 
 @dataclass(frozen=True, slots=True)
 class OpenSong:
     """A song, or another version of one, ready to sound.
 
+    took: what its limiter takes of what sounds. mix: the ear for what comes in; None of a version.
     guarded: what a version's own limiter took when it has sounded; None where it does not follow.
     """
 
     song: Song
     seed: int
     sounding: Sounding
-    ears: Ears
+    took: TookMeter
+    mix: MixEar | None = None
     guarded: Callable[[], Guarded] | None = None
 
 
@@ -66,14 +60,17 @@ def turned(song: Song, trim_db: float) -> Song:
 
 
 def open_song(
-    ordered: OrderedSong, trim_db: float, folder: Path, word: Word, rate_hz: int, stack: ExitStack
+    ordered: OrderedSong, used: Span, trim_db: float, order: Order, word: Word, stack: ExitStack
 ) -> OpenSong:
-    """A song of an order. Raises ArsisError where its files are no longer what they were when ordered."""
-    source = open_main(ordered, trim_db, folder, stack)
-    ears = ears_of(source, rate_hz)
-    way = Way(word, rate_hz, taps=Taps(mix=ears.mix.hear, gain=ears.took.add))
+    """A song of an order, of whose print these frames are used.
+
+    Raises ArsisError where its files are no longer what they were when ordered.
+    """
+    source = open_main(ordered, trim_db, order.folder, stack)
+    mix, took = MixEar(source.mix), took_meter(source, used, order.rate_hz)
+    way = Way(word, order.rate_hz, taps=Taps(mix=mix.hear, gain=took.add))
     rendering = stack.enter_context(Rendering(source, way))
-    return OpenSong(source.song, source.seed, Sounding(rendering.blocks(), rendering.untouched), ears)
+    return OpenSong(source.song, source.seed, sounding(rendering), took, mix)
 
 
 def open_main(ordered: OrderedSong, trim_db: float, folder: Path, stack: ExitStack) -> Source:
@@ -83,12 +80,12 @@ def open_main(ordered: OrderedSong, trim_db: float, folder: Path, stack: ExitSta
     return source
 
 
-def ears_of(source: Source, rate_hz: int) -> Ears:
-    """Ears for a render of this song, or of a version that follows it."""
+def took_meter(source: Source, used: Span, rate_hz: int) -> TookMeter:
+    """A meter for the limiter of this song, or of a version that follows it, where its print is used."""
     info = source.mix.info
     plan = schedule(source.song, info.rate_hz, info.frames)
     sections = [_at_rate(section, info.rate_hz, rate_hz) for section in plan.sections]
-    return Ears(MixEar(info), TookMeter(sections, rate_hz))
+    return TookMeter([section.clip(used.start, used.end) for section in sections], rate_hz)
 
 
 def _at_rate(span: Span, from_hz: int, to_hz: int) -> Span:
@@ -146,15 +143,14 @@ class OpenRun:
 
 def open_run(run: Run, order: Order, trim_db: float, word: Word, stack: ExitStack) -> OpenRun:
     """A run of an order, with so much more level, into every limiter. Raises as `open_song`."""
-    folder, rate_hz, channels = order.folder, order.rate_hz, order.channels
     songs, gaps = {}, {}
-    for place in run.places:
-        ordered = order.songs[place - 1]
-        songs[place] = open_song(ordered, trim_db, folder, word, rate_hz, stack)
+    for placed in run.songs:
+        place, ordered = placed.place, order.songs[placed.place - 1]
+        songs[place] = open_song(ordered, placed.song.used, trim_db, order, word, stack)
         gap = open_gap(ordered, trim_db, order, word, stack) if place != run.places[0] else None
         if gap is not None:
             gaps[place] = gap
     first = songs[run.places[0]]
     limiter = run_limiter([one.song.finish.limiter for one in songs.values()])
-    way = RunWay(word, rate_hz, channels, first.seed, first.song.finish.dither, limiter)
+    way = RunWay(word, order.rate_hz, order.channels, first.seed, first.song.finish.dither, limiter)
     return OpenRun(run, songs, gaps, way)

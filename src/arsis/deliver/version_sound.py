@@ -14,17 +14,16 @@ from arsis.render.engine import Taps
 from arsis.render.run import Rendering, Way
 from arsis.render.source import Source
 from arsis.render.version import VersionRendering
-from arsis.render.version_mix import open_apart, open_version
+from arsis.render.version_mix import Apart, open_apart, open_version
 from arsis.render.words import Word
 from arsis.units import seconds_to_frames
 
-from .hearing import MixEar
 from .jobs import VersionJob
 from .laid import Placed, Run
 from .order import Order, OrderedSong, OrderedVersion
 from .record import alone
-from .record_sound import RunWay, Sounding
-from .soundings import Ears, OpenRun, OpenSong, changed, ears_of, open_main
+from .record_sound import RunWay, sounding
+from .soundings import OpenRun, OpenSong, changed, open_main, took_meter
 
 
 def open_version_run(job: VersionJob, word: Word, stack: ExitStack) -> OpenRun:
@@ -40,10 +39,12 @@ def open_version_run(job: VersionJob, word: Word, stack: ExitStack) -> OpenRun:
         raise changed(order.folder / one.mix.path)
     version = next(version for version in main.song.version if version.name == job.version)
     if one.follow:
-        opened, run = _led(main, version, order, word, stack), alone(job.placed)
+        run = alone(job.placed)
+        opened = _led(main, version, run.songs[0].song.used, order, word, stack)
     else:
-        opened, frames = _apart(main, version, order, word, stack)
-        run = _by_itself(job.placed, order, frames)
+        apart = open_apart(main, version, order.folder, stack)
+        run = _by_itself(job.placed, order, apart)
+        opened = _apart(apart.source, run.songs[0].song.used, order, word, stack)
     finish = opened.song.finish
     way = RunWay(word, order.rate_hz, order.channels, opened.seed, finish.dither, finish.limiter)
     return OpenRun(run, {place: opened}, {}, way)
@@ -54,38 +55,35 @@ def ordered_version(ordered: OrderedSong, name: str) -> OrderedVersion:
     return next(version for version in ordered.versions if version.name == name)
 
 
-def _led(main: Source, version: Version, order: Order, word: Word, stack: ExitStack) -> OpenSong:
+def _led(main: Source, version: Version, used: Span, order: Order, word: Word, stack: ExitStack) -> OpenSong:
     led = open_version(main, version, order.folder, stack)
-    ears = Ears(MixEar(led.mix.info), ears_of(main, order.rate_hz).took)
-    way = Way(word, order.rate_hz, taps=Taps(mix=ears.mix.hear, gain=ears.took.add))
+    took = took_meter(main, used, order.rate_hz)
+    way = Way(word, order.rate_hz, taps=Taps(gain=took.add))
     rendering = stack.enter_context(VersionRendering(main, led, way))
-    sounding = Sounding(rendering.blocks(), rendering.untouched)
-    return OpenSong(main.song, led.seed, sounding, ears, lambda: rendering.guarded)
+    return OpenSong(main.song, led.seed, sounding(rendering), took, guarded=lambda: rendering.guarded)
 
 
-def _apart(
-    main: Source, version: Version, order: Order, word: Word, stack: ExitStack
-) -> tuple[OpenSong, int]:
-    """The version as a song of its own, and how long its print is."""
-    source = open_apart(main, version, order.folder, stack)
-    ears = ears_of(source, order.rate_hz)
-    way = Way(word, order.rate_hz, taps=Taps(mix=ears.mix.hear, gain=ears.took.add))
+def _apart(source: Source, used: Span, order: Order, word: Word, stack: ExitStack) -> OpenSong:
+    took = took_meter(source, used, order.rate_hz)
+    way = Way(word, order.rate_hz, taps=Taps(gain=took.add))
     rendering = stack.enter_context(Rendering(source, way))
-    sounding = Sounding(rendering.blocks(), rendering.untouched)
-    frames = resampled_frames(source.mix.info.frames, source.mix.info.rate_hz, order.rate_hz)
-    return OpenSong(source.song, source.seed, sounding, ears), frames
+    return OpenSong(source.song, source.seed, sounding(rendering), took)
 
 
-def _by_itself(placed: Placed, order: Order, frames: int) -> Run:
-    """What of a version of another length sounds: as its song is trimmed, as far as it goes."""
-    entry = order.songs[placed.place - 1].entry
-    end = frames
-    if entry.until_s is not None:
-        end = min(frames, seconds_to_frames(entry.until_s, order.rate_hz))
-    used = Span(placed.song.used.start, end)
+def _by_itself(placed: Placed, order: Order, apart: Apart) -> Run:
+    """What of a version of another length sounds: its song's trims, at the same places of the music."""
+    entry, info = order.songs[placed.place - 1].entry, apart.source.mix.info
+    frames = resampled_frames(info.frames, info.rate_hz, order.rate_hz)
+
+    def at(time_s: float) -> int:
+        return min(max(0, seconds_to_frames(time_s + apart.offset_s, order.rate_hz)), frames)
+
+    start = at(entry.from_s) if entry.from_s > 0.0 else 0
+    used = Span(start, frames if entry.until_s is None else at(entry.until_s))
     if used.frames < max(1, placed.song.fade_in + placed.song.fade_out):
         raise ArsisError(
             f"{entry.plan}: a version that goes its own way has {frames / order.rate_hz:.3f} s, which the "
             "song's trims and fades do not fit into"
         )
-    return alone(replace(placed, song=replace(placed.song, used=used)))
+    trimmed = used != Span(0, frames)
+    return alone(replace(placed, song=replace(placed.song, used=used, trimmed=trimmed)))

@@ -38,6 +38,8 @@ ALIKE = 0.6
 NEAR_BINS = 33
 CHANCE = 4.0 / NEAR_BINS
 SUREST = 1e-3
+# Where `other` is so much softer than at its loudest it rests: what is left there says nothing about time.
+REST_DB = 40.0
 # A clock further off than this was not a clock of the trade.
 MOST_DRIFT_PPM = 2_000.0
 
@@ -64,6 +66,7 @@ class _Window:
     delay: float  # frames by which `other` is late
     correlation: float  # signed
     gain: float
+    power: float  # of `other`
 
 
 def find_alignment(
@@ -103,8 +106,10 @@ def find_alignment(
 
 
 def _windows(reference: ReadAt, other: ReadAt, places: list[int], coarse: int, rate_hz: int) -> list[_Window]:
-    found = (_window(reference, other, at, coarse, rate_hz) for at in places)
-    return [window for window in found if window is not None]
+    found = [_window(reference, other, at, coarse, rate_hz) for at in places]
+    heard = [window for window in found if window is not None]
+    least = max((window.power for window in heard), default=0.0) * 10.0 ** (-REST_DB / 10.0)
+    return [window for window in heard if window.power >= least]
 
 
 def _moved(other: ReadAt, offset: float, ratio: float) -> ReadAt:
@@ -171,10 +176,10 @@ def _window(reference: ReadAt, other: ReadAt, at: int, coarse: int, rate_hz: int
         return None
     whole = _peak_lag(a, b)
     b = other(at - n // 2 + coarse + whole, n).mean(axis=0) * taper
-    power = float(np.sum(a * a)) * float(np.sum(b * b))
-    signed = float(np.sum(a * b)) / power**0.5 if power > 0.0 else 0.0
+    own, power = float(np.sum(a * a)), float(np.sum(b * b))
+    signed = float(np.sum(a * b)) / (own * power) ** 0.5 if own * power > 0.0 else 0.0
     delay = coarse + whole + _phase_delay(np.fft.rfft(a), np.fft.rfft(b if signed > 0.0 else -b), n)
-    return _Window(at, delay, signed, (float(np.sum(b * b)) / float(np.sum(a * a))) ** 0.5)
+    return _Window(at, delay, signed, (power / own) ** 0.5, power)
 
 
 def _peak_lag(a: NDArray[np.float64], b: NDArray[np.float64]) -> int:

@@ -70,14 +70,20 @@ def lined_up(other: SoundReader, reference: SoundReader) -> AlignedSound:
 
     Raises NotSameRecordingError with the reason where it is not the same recording from end to end.
     """
+    check_form(other, reference)
+    a, b = reference.info, other.info
+    alignment = find_alignment(SoundAt(reference), SoundAt(other), a.frames, b.frames, a.rate_hz)
+    covers(alignment, a.frames, b.frames, a.rate_hz)
+    return AlignedSound(other, alignment, a.frames)
+
+
+def check_form(other: SoundReader, reference: SoundReader) -> None:
+    """Raises NotSameRecordingError where the two differ in rate or channels."""
     a, b = reference.info, other.info
     if (a.rate_hz, a.channels) != (b.rate_hz, b.channels):
         raise NotSameRecordingError(
             f"it has {b.channels} channel(s) at {b.rate_hz} Hz, needed: {a.channels} at {a.rate_hz} Hz"
         )
-    alignment = find_alignment(SoundAt(reference), SoundAt(other), a.frames, b.frames, a.rate_hz)
-    covers(alignment, a.frames, b.frames, a.rate_hz)
-    return AlignedSound(other, alignment, a.frames)
 
 
 def align_printed(printed: SoundReader, mix: SoundReader) -> AlignedSound:

@@ -7,8 +7,9 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from arsis.audio import BLOCK_FRAMES
+from arsis.audio import BLOCK_FRAMES, Block
 from arsis.errors import PlanError
+from arsis.io.read import SoundReader
 from arsis.plan.model import Finish, Section, Song
 
 from .engine import Engine, Finished, Taps
@@ -85,6 +86,25 @@ def play(rendering: SongRendering, sink: Sink, progress: Progress = unseen) -> J
     return rendering.joins
 
 
+class Renders(Protocol):
+    """What a mix goes through: see `engine.Engine`."""
+
+    def push(self, block: Block) -> Finished: ...
+
+    def flush(self) -> Finished: ...
+
+
+def through(engine: Renders, mix: SoundReader, block_frames: int, progress: Progress) -> Iterator[Finished]:
+    """All of a mix through an engine, and what follows its end."""
+    mix.seek(0)
+    done = 0
+    while (block := mix.read(block_frames)).shape[1]:
+        yield engine.push(block)
+        done += block.shape[1]
+        progress(done, mix.info.frames)
+    yield engine.flush()
+
+
 class Rendering:
     """One render, to be taken block by block; the `with` ends its threads."""
 
@@ -92,7 +112,6 @@ class Rendering:
         info = source.mix.info
         self._source, self._way = source, way
         self.plan = schedule(source.song, info.rate_hz, info.frames)
-        self._mix, self._block_frames = source.mix, way.block_frames
         self._pool = ThreadPoolExecutor(way.threads) if way.threads > 1 else None
         self._engine = self._engine_of(source, way)
 
@@ -121,13 +140,7 @@ class Rendering:
 
     def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
         """All of the print in order, from the mix's start; to be taken once."""
-        self._mix.seek(0)
-        done = 0
-        while (block := self._mix.read(self._block_frames)).shape[1]:
-            yield self._engine.push(block)
-            done += block.shape[1]
-            progress(done, self._mix.info.frames)
-        yield self._engine.flush()
+        yield from through(self._engine, self._source.mix, self._way.block_frames, progress)
 
     @property
     def untouched(self) -> Untouched:

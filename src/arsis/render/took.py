@@ -37,7 +37,7 @@ class _Sum:
 
 
 class TookMeter:
-    """Listens to the limiter's gain, block by block."""
+    """Listens to the limiter's gain, block by block, as far as the last section goes."""
 
     def __init__(self, sections: Sequence[Span], rate_hz: int) -> None:
         self._sections, self._rate_hz = tuple(sections), rate_hz
@@ -48,14 +48,16 @@ class TookMeter:
 
     def add(self, gain: NDArray[np.float64]) -> None:
         start, self._at = self._at, self._at + gain.shape[0]
+        gain = gain[: max(0, self._sections[-1].end - start)]
+        end = start + gain.shape[0]
         if not gain.size or gain.min() >= 1.0:
             return
         for span, total in zip(self._sections, self._sums, strict=True):
-            part = span.clip(start, self._at)
+            part = span.clip(start, end)
             if part.frames:
                 _add(total, gain[part.start - start : part.end - start], part.start)
         first = start // self._hop
-        edges = np.maximum(np.arange(first, -(-self._at // self._hop)) * self._hop - start, 0)
+        edges = np.maximum(np.arange(first, -(-end // self._hop)) * self._hop - start, 0)
         trace = self._trace[first : first + edges.size]
         self._trace[first : first + edges.size] = np.minimum(trace, np.minimum.reduceat(gain, edges))
 
@@ -64,7 +66,7 @@ class TookMeter:
         return tuple(self._took(span, total) for span, total in zip(self._sections, self._sums, strict=True))
 
     def whole(self) -> Took:
-        """The same over the whole print."""
+        """The same over all sections."""
         lowest = min(self._sums, key=lambda total: total.lowest)
         joined = _Sum(
             sum(total.total_db for total in self._sums),
@@ -72,7 +74,7 @@ class TookMeter:
             lowest.lowest_frame,
             sum(total.at_work for total in self._sums),
         )
-        return self._took(Span(0, self._sections[-1].end), joined)
+        return self._took(Span(self._sections[0].start, self._sections[-1].end), joined)
 
     def trace_db(self) -> NDArray[np.float64]:
         """The deepest reduction in each hop of TRACE_HOP_S, in dB, 0 where the limiter rested."""

@@ -21,7 +21,7 @@ from .engine import Engine, Finished, Limited, Taps
 from .join_report import JoinReport
 from .passes import PrintedSource
 from .progress import Progress, unseen
-from .run import Joins, Way
+from .run import Joins, Way, through
 from .schedule import Schedule, schedule
 from .source import Source
 from .together import Together
@@ -49,15 +49,7 @@ class VersionRendering:
 
     def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
         """All of the version's print in order, from the main mix's start; to be taken once."""
-        mix = self._main.mix
-        at, frames = 0, mix.info.frames
-        while at < frames:
-            mix.seek(at)
-            block = mix.read(self._way.block_frames)
-            yield self._engine.push(block)
-            at += block.shape[1]
-            progress(at, frames)
-        yield self._engine.flush()
+        yield from through(self._engine, self._main.mix, self._way.block_frames, progress)
 
     @property
     def untouched(self) -> Untouched:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import ExitStack
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,11 +16,11 @@ from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
 from arsis.measure.alignment import Alignment, ReadAt, find_alignment
 from arsis.measure.fine_alignment import finer
-from arsis.plan.model import Song, Version
+from arsis.plan.model import RidePoint, Song, Version
 from arsis.plan.trouble import quoted
 from arsis.units import db_to_gain
 
-from .printed import MISSING_S, AlignedSound, SoundAt, align_printed, covers
+from .printed import MISSING_S, AlignedSound, SoundAt, align_printed, check_form, covers
 from .source import Source
 from .version_source import VersionSound, VersionSource, near_whole
 
@@ -37,6 +37,9 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
 
     Raises PlanError with the reason where it cannot follow.
     """
+    for one in main.followers:
+        if one.version == version:
+            return one
     _check_passes(main.song, version)
     path = release / version.mix
     mix = stack.enter_context(open_sound(path))
@@ -61,12 +64,19 @@ def open_version(main: Source, version: Version, release: Path, stack: ExitStack
     return VersionSource(version, mix, sha256_of(path), VersionSound(mix, alignment, frames), printed)
 
 
-def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) -> Source:
+@dataclass(frozen=True, slots=True)
+class Apart:
     """A version that goes its own way, as a song of its own: the same plan, by its own level.
 
-    Where its mix begins earlier or later than the main one and is the same music, sections and drawn rides
-    move along. Raises PlanError where the plan does not fit it.
+    offset_s: how much later than in the main mix its music lies; sections and drawn rides are moved by it.
     """
+
+    source: Source
+    offset_s: float
+
+
+def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) -> Apart:
+    """Opens a version that goes its own way. Raises PlanError where the plan does not fit it."""
     _check_passes(main.song, version)
     mix = stack.enter_context(open_sound(release / version.mix))
     try:
@@ -74,13 +84,13 @@ def open_apart(main: Source, version: Version, release: Path, stack: ExitStack) 
     except NotSameRecordingError:
         offset_s = 0.0
     song = _moved(replace(main.song, mix=version.mix, mix_sha256=None), offset_s)
-    prints = {one.pass_: release / one.file for one in version.print}
+    used = {section.pass_ for section in song.section if song.pass_[section.pass_].print is not None}
     printed = {
-        section.pass_: align_printed(stack.enter_context(open_sound(prints[section.pass_])), mix)
-        for section in song.section
-        if song.pass_[section.pass_].print is not None
+        one.pass_: align_printed(stack.enter_context(open_sound(release / one.file)), mix)
+        for one in version.print
+        if one.pass_ in used
     }
-    return Source(song, mix, sha256_of(release / version.mix), printed)
+    return Apart(Source(song, mix, sha256_of(release / version.mix), printed), offset_s)
 
 
 def _moved(song: Song, offset_s: float) -> Song:
@@ -88,8 +98,17 @@ def _moved(song: Song, offset_s: float) -> Song:
     moved = [replace(section, start_s=section.start_s + offset_s) for section in song.section]
     heard = [section for section, following in pairwise(moved) if following.start_s > 0.0]
     first, *rest = [*heard, moved[-1]]
-    ride = tuple(replace(point, time_s=max(0.0, point.time_s + offset_s)) for point in song.ride)
+    ride = _from_start([replace(point, time_s=point.time_s + offset_s) for point in song.ride])
     return replace(song, section=(replace(first, start_s=0.0, join=None), *rest), ride=ride)
+
+
+def _from_start(ride: Sequence[RidePoint]) -> tuple[RidePoint, ...]:
+    """The ride without its points before the start, where it has the level that it has come to by then."""
+    later = tuple(point for point in ride if point.time_s >= 0.0)
+    if len(later) == len(ride):
+        return later
+    level_db = float(np.interp(0.0, [p.time_s for p in ride], [p.gain_db for p in ride]))
+    return (replace(ride[0], time_s=0.0, gain_db=level_db), *(p for p in later if p.time_s > 0.0))
 
 
 def _check_passes(song: Song, version: Version) -> None:
@@ -110,6 +129,7 @@ def _check_passes(song: Song, version: Version) -> None:
 def _printed(reader: SoundReader, sound: AlignedSound, main: SoundReader) -> AlignedSound:
     frames, rate_hz = main.info.frames, main.info.rate_hz
     try:
+        check_form(reader, main)
         found = find_alignment(sound, SoundAt(reader), frames, reader.info.frames, rate_hz)
         covers(found, frames, reader.info.frames, rate_hz)
     except NotSameRecordingError as reason:
@@ -119,12 +139,19 @@ def _printed(reader: SoundReader, sound: AlignedSound, main: SoundReader) -> Ali
 
 def _alignment(main: SoundReader, mix: SoundReader, others: Sequence[Path]) -> Alignment:
     """Raises NotSameRecordingError with the reason where the two are not one song from end to end."""
-    found = _against(SoundAt(main), main, mix, LEAST_CORRELATION)
-    if found.correlation >= RICH_CORRELATION:
-        return found
+    by_itself: Alignment | NotSameRecordingError
+    try:
+        by_itself = _against(SoundAt(main), main, mix, LEAST_CORRELATION)
+        if by_itself.correlation >= RICH_CORRELATION:
+            return by_itself
+    except NotSameRecordingError as reason:
+        by_itself = reason
     beside = [near for path in others if (near := _beside(path, main, mix)) is not None]
-    best = max(beside, key=lambda near: near.correlation, default=found)
-    return replace(best, correlation=found.correlation)
+    if beside:
+        return max(beside, key=lambda near: near.correlation)
+    if isinstance(by_itself, NotSameRecordingError):
+        raise by_itself
+    return by_itself
 
 
 def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
@@ -135,7 +162,7 @@ def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: floa
 
 
 def _check_nothing_more(found: Alignment, main: SoundReader, mix: SoundReader) -> None:
-    """Raises NotSameRecordingError where the mix sounds outside the main one's time: that would be cut off."""
+    """Raises NotSameRecordingError where the mix sounds outside the main one's time: it would be cut off."""
     rate_hz, ratio = mix.info.rate_hz, 1.0 + found.drift_ppm * 1e-6
     end = round(found.offset_frames + ratio * main.info.frames)
     parts = (
@@ -157,14 +184,10 @@ def _peak(mix: SoundReader, start: int, frames: int) -> float:
 
 
 def _near(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
-    a, b = main.info, mix.info
-    if (a.rate_hz, a.channels) != (b.rate_hz, b.channels):
-        raise NotSameRecordingError(
-            f"it has {b.channels} channel(s) at {b.rate_hz} Hz, the main mix {a.channels} at {a.rate_hz} Hz"
-        )
-    other = SoundAt(mix)
-    found = find_alignment(reference, other, a.frames, b.frames, a.rate_hz, least)
-    return finer(found, reference, other, a.frames)
+    check_form(mix, main)
+    frames, other = main.info.frames, SoundAt(mix)
+    found = find_alignment(reference, other, frames, mix.info.frames, main.info.rate_hz, least)
+    return finer(found, reference, other, frames)
 
 
 def _beside(path: Path, main: SoundReader, mix: SoundReader) -> Alignment | None:

@@ -102,7 +102,7 @@ def print_song(
             return _written(source, way, target, started, progress)
         if not asked.follow:
             apart = open_apart(source, asked, plan.release, stack)
-            made = _written(apart, way, target, started, progress)
+            made = _written(apart.source, way, target, started, progress)
             return replace(made, version=Followed(asked.name, follows=False))
         led = open_version(source, asked, plan.release, stack)
         return _written(source, way, target, started, progress, led)

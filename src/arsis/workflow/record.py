@@ -153,10 +153,9 @@ def _heard(opened: OpenRelease, placed: Placed, progress: Progress) -> Heard:
     spectrum = SpectrumMeter(rate_hz, channels, (Span(0, placed.song.frames),))
     with ExitStack() as stack:
         source = open_for_render(plan, song, stack)
-        way = Way(_WORD, rate_hz)
-        rendering = stack.enter_context(Rendering(source, way))
+        rendering = stack.enter_context(Rendering(source, Way(_WORD, rate_hz)))
         run_way = RunWay(_WORD, rate_hz, channels, source.seed, finish.dither, finish.limiter)
-        sounds = {placed.place: sounding(rendering, source, way, progress)}
+        sounds = {placed.place: sounding(rendering, progress)}
         for _, words in run_words(alone(placed), sounds, run_way):
             sound = words.astype(np.float64, copy=False)
             meters.add(sound)
