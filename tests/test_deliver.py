@@ -252,11 +252,9 @@ def test_a_full_disk_is_one_message_and_the_command_goes_on(jobs: int, folder: P
 def test_what_changed_since_it_was_begun_is_said_and_it_begins_anew(folder: Path) -> None:
     target = folder / "deliveries/cd"
     made(folder, "cd").rename(folder / "finished")
-    with open_staging(target):
-        pass
-    staging = staging_of(target)
-    table = {"date": DATE, "inputs": {"arsis": "0.0.1", "gone.wav": "0"}, "kept": {}}
-    (staging / "begun.json").write_text(json.dumps(table), encoding="utf-8")
+    with open_staging(target) as staging:
+        table = {"date": DATE, "inputs": {"arsis": "0.0.1", "gone.wav": "0"}, "kept": {}}
+        (staging.folder / "begun.json").write_text(json.dumps(table), encoding="utf-8")
     result = deliver(folder, "--profile", "cd")
     assert result.exit_code == 0
     assert "begun anew, since arsis was 0.0.1 and is" in result.stderr

@@ -54,12 +54,17 @@ def attempt(job: Job) -> Outcome:
     try:
         made = make(job)
         keep(job, made)
-    except ArsisError as fault:
-        return Outcome(None, str(fault))
-    except OSError as fault:
-        where = f"{fault.filename}: " if fault.filename else ""
-        return Outcome(None, f"{where}{(fault.strerror or str(fault)).lower()}")
+    except (ArsisError, OSError) as fault:
+        return Outcome(None, told(fault))
     return Outcome(made)
+
+
+def told(fault: ArsisError | OSError) -> str:
+    """A fault as the user will read it."""
+    if isinstance(fault, ArsisError):
+        return str(fault)
+    where = f"{fault.filename}: " if fault.filename else ""
+    return f"{where}{(fault.strerror or str(fault)).lower()}"
 
 
 class _InLine:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from contextlib import ExitStack
 from dataclasses import replace
-from itertools import chain
 
 import numpy as np
 
-from arsis.audio import silence
+from arsis.audio import Block, silence
 from arsis.plan.codec import parse_song
 from arsis.process.limiting import LimiterRunner
 from arsis.render.words import Word
@@ -30,22 +29,48 @@ def follow(job: FollowJob) -> Made:
 
 
 def peak(job: PeakJob) -> Made:
-    """The true peak of a file without any trim where it lies over the ceiling; else the ceiling.
+    """The true peak of a job's files without any trim where it lies over the ceiling; else the ceiling.
 
-    In floats, where nothing is clipped, and by what a limiter would have to take: its eye for peaks is the
-    sharpest there is here, so that files hold the ceiling by meters of other shapes too (law 4).
+    Of all of them together, as an assembly holds them, and of each by itself: where sound runs on over a cut,
+    a file begins and ends in the middle of it, and a peak can come about there that the whole does not have.
     """
     order = job.order
     ceiling_dbtp = order.profile.ceiling_dbtp or 0.0
-    limiter = LimiterRunner(Limiter(ceiling_dbtp=ceiling_dbtp), order.rate_hz, order.channels)
-    lowest = 1.0
+
+    def eye() -> _PeakEye:
+        return _PeakEye(ceiling_dbtp, order.rate_hz, order.channels)
+
     with ExitStack() as stack:
         run = _opened(job.of, stack)
-        rest = silence(order.channels, limiter.latency)
-        for words in chain((words for _, words in run.words()), [rest]):
-            gain = limiter.process_with_gain(words.astype(np.float64, copy=False))[1]
-            lowest = min(lowest, float(gain.min(initial=1.0)))
+        each = {place: eye() for place in run.run.places}
+        whole = [eye()] if len(each) > 1 else []
+        for place, words in run.words():
+            for one in (each[place], *whole):
+                one.see(words.astype(np.float64, copy=False))
+    lowest = min(one.lowest() for one in (*each.values(), *whole))
     return Made(peaks_dbtp=(ceiling_dbtp - gain_to_db(lowest),))
+
+
+class _PeakEye:
+    """How far a sound has to come down, by what a limiter would have to take.
+
+    In floats, where nothing is clipped. A limiter's eye for peaks is the sharpest there is here, so that
+    files hold the ceiling by meters of other shapes too (law 4).
+    """
+
+    def __init__(self, ceiling_dbtp: float, rate_hz: int, channels: int) -> None:
+        self._limiter = LimiterRunner(Limiter(ceiling_dbtp=ceiling_dbtp), rate_hz, channels)
+        self._rest = silence(channels, self._limiter.latency)
+        self._lowest = 1.0
+
+    def see(self, sound: Block) -> None:
+        gain = self._limiter.process_with_gain(sound)[1]
+        self._lowest = min(self._lowest, float(gain.min(initial=1.0)))
+
+    def lowest(self) -> float:
+        """The lowest gain, when all of the sound has been seen."""
+        self.see(self._rest)
+        return self._lowest
 
 
 def _opened(job: RunJob | VersionJob, stack: ExitStack) -> OpenRun:

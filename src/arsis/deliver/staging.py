@@ -64,9 +64,12 @@ class Staging:
         return begun_in(self.folder)
 
     def begin(self, begun: Begun) -> None:
-        """Begins anew: what lies here is removed."""
-        for path in self.folder.iterdir():
-            shutil.rmtree(path) if path.is_dir() else path.unlink()
+        """Begins anew: what lies here is removed. Raises ArsisError where the disk refuses."""
+        try:
+            for path in self.folder.iterdir():
+                shutil.rmtree(path) if path.is_dir() else path.unlink()
+        except OSError as fault:
+            raise refused(self.folder, fault, ArsisError) from fault
         write_text_whole(self.folder / BEGUN, _json(asdict(begun)))
 
     def make_folders(self) -> None:
@@ -137,6 +140,8 @@ def open_staging(target: Path) -> Iterator[Staging]:
     try:
         yield Staging(folder, target)
     finally:
+        with suppress(OSError):
+            folder.rmdir()  # where nothing was begun in it
         if handle is not None:
             os.close(handle)
 

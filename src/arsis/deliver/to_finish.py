@@ -16,7 +16,7 @@ from .gains import Gains
 from .jobs import About, CodecJob, FinishJob
 from .manifest import SoundFile
 from .order import Order
-from .record import Placed, Record
+from .record import Placed, Record, alone
 from .soundings import changed
 from .tags import Tags
 
@@ -70,7 +70,7 @@ def finish_job(
             for place in sound.songs
         )
     else:
-        markers = _sections(order, record.songs[sound.place - 1]) if sound.place else ()
+        markers = _marks(order, sound, record)
     return FinishJob(
         key="file-" + key_of(sound),
         frames=sound.facts.frames,
@@ -100,6 +100,17 @@ def codec_job(sound: SoundFile, record: Record, about: About) -> CodecJob:
 def key_of(sound: SoundFile) -> str:
     """A name for records, of letters that every file system takes: the file's own name is fit."""
     return sound.path.rpartition(".")[0]
+
+
+def _marks(order: Order, sound: SoundFile, record: Record) -> tuple[Marker, ...]:
+    """Sections of a song or of a version that has them where its song has them."""
+    if sound.place is None:
+        return ()
+    ordered, placed = order.songs[sound.place - 1], record.songs[sound.place - 1]
+    if sound.version is None:
+        return _sections(order, placed)
+    follows = any(one.follow for one in ordered.versions if one.name == sound.version)
+    return _sections(order, alone(placed).songs[0]) if follows else ()
 
 
 def _sections(order: Order, placed: Placed) -> tuple[Marker, ...]:

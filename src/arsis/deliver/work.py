@@ -10,7 +10,7 @@ from typing import Generic, TypeVar
 
 from arsis.errors import ArsisError
 
-from .executors import Executor, Outcome
+from .executors import Executor, Outcome, told
 from .jobs import Job, Made
 from .manifest import Manifest
 from .steps import Steps
@@ -116,8 +116,8 @@ class _Desk(Generic[About]):
             delivering.manifest = end.value
             self._end(delivering)
             return
-        except ArsisError as fault:
-            delivering.fault = str(fault)
+        except (ArsisError, OSError) as fault:
+            delivering.fault = told(fault)
             self._end(delivering)
             return
         delivering._made, delivering._round = {}, len(jobs)
