@@ -244,6 +244,9 @@ def test_names_by_example() -> None:
     assert song_file(title, 7, "Caf\u0065\u0301", "", None) == "Caf\u00e9.wav"
     assert assembly_file(PLAIN, "Tide Tables") == "00 Tide Tables.wav"
     assert assembly_file(PLAIN, "Tide Tables", "A") == "00 Tide Tables side A.wav"
+    assert assembly_file(PLAIN, 300 * "Tide ", "B").endswith(
+        "Tide side B.wav"
+    )  # else both sides are one file
 
 
 def test_a_profile_s_own_text_is_what_is_read() -> None:

@@ -20,6 +20,5 @@ def song_file(
 
 
 def assembly_file(profile: Profile, title: str, side: str = "") -> str:
-    """The name of the record as one continuous file, or of one side of it."""
-    stem = f"00 {title} side {side}" if side else f"00 {title}"
-    return fit_stem(stem) + ENDS[profile.container]
+    """The name of the record as one continuous file, or of one of its sides, told however long the title."""
+    return fit_stem(f"00 {title}", f"side {side}" if side else "") + ENDS[profile.container]
