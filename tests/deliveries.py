@@ -137,8 +137,8 @@ def png(side: int, shade: int = 90) -> bytes:
     )
 
 
-def deliver(release: Path, profile: str) -> Delivered:
-    result = CliRunner().invoke(main, ["deliver", str(release), "--profile", profile, "--jobs", "1"])
+def deliver(release: Path, profile: str, *more: str) -> Delivered:
+    result = CliRunner().invoke(main, ["deliver", str(release), "--profile", profile, "--jobs", "1", *more])
     assert result.exit_code in (0, 3), result.output
     return Delivered(release, profile)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,6 +33,10 @@ class SongLook:
     version: dict[str, SoundUsed]
 
 
+# Gives the facts of the sound file that a plan names at a key; None where there is none that can be used.
+FindSound = Callable[[str, KeyPath], SoundUsed | None]
+
+
 def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gathering) -> SongLook | None:
     """Reads a plan and looks at its sound files; None where the plan itself is at fault."""
     name = str(release / plan)
@@ -40,12 +45,23 @@ def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gatherin
     if text is None or song is None:
         return None
     document = ReadDocument(name, toml_table(text, name))
-    mix = look_at_sound(release, song.mix, document, ("mix",), faults)
-    if mix is not None:
-        _fits(song, mix, document, faults)
+    look = look_by(
+        document,
+        song,
+        with_versions,
+        lambda given, path: look_at_sound(release, given, document, path, faults),
+    )
+    if look.mix is not None:
+        _fits(song, look.mix, document, faults)
+    return look
+
+
+def look_by(document: ReadDocument, song: Song, with_versions: bool, find: FindSound) -> SongLook:
+    """Every sound file that the song's prints need, its versions' only where they are delivered too."""
+    mix = find(song.mix, ("mix",))
     used = {section.pass_ for section in song.section}
     printed = [
-        look_at_sound(release, treatment.print, document, ("pass", key, "print"), faults)
+        find(treatment.print, ("pass", key, "print"))
         for key, treatment in song.pass_.items()
         if treatment.print is not None and key in used
     ]
@@ -54,13 +70,13 @@ def look_at_song(release: Path, plan: str, with_versions: bool, faults: Gatherin
         is_heard = song.finish.share_limiter and one.follow
         if not with_versions and not is_heard:
             continue
-        found = look_at_sound(release, one.mix, document, ("version", place, "mix"), faults)
+        found = find(one.mix, ("version", place, "mix"))
         if found is not None and with_versions:
             version[one.name] = found
         if is_heard:
             printed.append(found)
         printed += [
-            look_at_sound(release, own.file, document, ("version", place, "print", number, "file"), faults)
+            find(own.file, ("version", place, "print", number, "file"))
             for number, own in enumerate(one.print)
             if own.pass_ in used
         ]

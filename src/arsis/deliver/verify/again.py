@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.deliver.artwork import artwork_of
@@ -10,10 +9,11 @@ from arsis.deliver.gathering import ReadDocument
 from arsis.deliver.order import ArtworkUsed, Order, SoundUsed
 from arsis.deliver.preflight import ordered_song
 from arsis.deliver.record_rules import FoundSong
-from arsis.deliver.song_look import SongLook
+from arsis.deliver.song_look import look_by
 from arsis.errors import ArsisError
 from arsis.io.digest import sha256_of
 from arsis.plan.codec import parse_song
+from arsis.plan.model import ReleaseSong
 from arsis.plan.text import read_text, toml_table
 
 from .delivery import Delivery
@@ -40,17 +40,20 @@ def frozen_order(delivery: Delivery, folder: Path, artwork: ArtworkUsed | None =
         )
         for mix in manifest.mixes
     }
-    plans = [_plan(delivery, path, used) for path in manifest.plans]
-    rate_hz = profile.rate_hz or release.rate_hz or plans[0].mix.rate_hz
+    found = [
+        _found(delivery, place, entry, copy, used)
+        for place, (entry, copy) in enumerate(zip(release.song, manifest.plans, strict=True), start=1)
+    ]
+    rate_hz = profile.rate_hz or release.rate_hz or found[0].mix.rate_hz
     songs = [
         ordered_song(
-            FoundSong(i + 1, entry, plan.look, plan.mix),
+            one,
             release,
             profile,
             rate_hz,
-            None if entry.between is None else _used(used, entry.between.file, RELEASE_COPY),
+            None if one.entry.between is None else _used(used, one.entry.between.file, RELEASE_COPY),
         )
-        for i, (entry, plan) in enumerate(zip(release.song, plans, strict=True))
+        for one in found
     ]
     return Order(
         folder=folder.absolute(),
@@ -68,31 +71,20 @@ def frozen_order(delivery: Delivery, folder: Path, artwork: ArtworkUsed | None =
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    look: SongLook
-    mix: SoundUsed
-
-
-def _plan(delivery: Delivery, copy: str, used: dict[str, SoundUsed]) -> _Plan:
-    path = delivery.folder / copy
-    text = read_text(path)
+def _found(
+    delivery: Delivery, place: int, entry: ReleaseSong, copy: str, used: dict[str, SoundUsed]
+) -> FoundSong:
+    text = read_text(delivery.folder / copy)
     song = parse_song(text, copy)
-    passes = {section.pass_ for section in song.section}
-    versions = song.version if delivery.profile is not None and delivery.profile.versions else ()
-    mix = _used(used, song.mix, copy)
-    look = SongLook(
-        ReadDocument(copy, toml_table(text, copy)),
-        song,
-        mix,
-        tuple(
-            _used(used, one.print, copy)
-            for name, one in song.pass_.items()
-            if one.print is not None and name in passes
-        ),
-        {one.name: _used(used, one.mix, copy) for one in versions},
-    )
-    return _Plan(look, mix)
+    document = ReadDocument(copy, toml_table(text, copy))
+    look = look_by(document, song, _with_versions(delivery), lambda path, _: _used(used, path, copy))
+    return FoundSong(place, entry, look, _used(used, song.mix, copy))
+
+
+def _with_versions(delivery: Delivery) -> bool:
+    """Whether the songs' versions were delivered too: it was begun with their names, or lists some."""
+    manifest = delivery.manifest
+    return bool(manifest.inputs.get("versions")) or any(one.role == "version" for one in manifest.sounds)
 
 
 def _used(used: dict[str, SoundUsed], path: str, by: str) -> SoundUsed:

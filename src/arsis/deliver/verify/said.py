@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from arsis.deliver.jobs import About
 from arsis.deliver.laid import Placed, Record
-from arsis.deliver.manifest import SoundFile
+from arsis.deliver.manifest import MANIFEST, SoundFile
+from arsis.deliver.order import Order
 from arsis.deliver.tags import one_line
 from arsis.deliver.to_finish import RecordLevel, finish_job
 from arsis.errors import ArsisError
@@ -45,8 +46,9 @@ def check_said(delivery: Delivery) -> Iterator[Finding]:
         record = order.record
     except ArsisError as fault:
         what = f"the frozen documents do not go together: {str(fault).splitlines()[0]}"
-        yield Finding(file="manifest.json", check="manifest", what=what)
+        yield Finding(file=MANIFEST, check="manifest", what=what)
         return
+    yield from _versions(delivery, order)
     songs = songs_of(delivery)
     for song, placed in zip(songs, record.songs, strict=False):
         yield from _place(song, placed)
@@ -54,6 +56,20 @@ def check_said(delivery: Delivery) -> Iterator[Finding]:
     for sound in manifest.sounds:
         if has_its_places(sound, len(record.songs)):
             yield from _tags(sound, songs, record, level, about)
+
+
+def _versions(delivery: Delivery, order: Order) -> Iterator[Finding]:
+    """What was begun with versions has all of them."""
+    listed = {sound.path for sound in delivery.manifest.sounds}
+    for version in (version for song in order.songs for version in song.versions):
+        if version.file_name not in listed:
+            yield Finding(
+                file=MANIFEST,
+                check="manifest",
+                what="a version is not listed",
+                expected=version.file_name,
+                found="nothing",
+            )
 
 
 def _place(song: SoundFile, placed: Placed) -> Iterator[Finding]:
