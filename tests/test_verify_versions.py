@@ -93,3 +93,15 @@ def test_a_print_of_a_version_of_its_own_is_needed(tmp_path: Path) -> None:
     assert {"file": INSTRUMENTAL, "why": "prints/instrumental.wav is another file than it was made from"} in (
         found["not_rebuilt"]
     )
+
+
+def test_a_recording_that_comes_twice_has_its_code_twice(tmp_path: Path) -> None:
+    release = make_release(tmp_path / "nocturnes")
+    again = '\n[[song]]\nplan = "songs/small-hours.toml"\nisrc = "AA6Q72000047"\ngap_s = 1.0\n'
+    (release / "release.toml").write_text((release / "release.toml").read_text() + again)
+    made = deliver(release, "cd")
+    status, found = verify(made.folder)
+    assert (status, found["findings"], len(found["rebuilt"])) == (0, [], 5)
+    by.change_manifest(made.folder, lambda table: by.entry(table, TWO).update(isrc="AA6Q72000047"))
+    said = [one["what"] for one in verify(made.folder, "--no-rebuild")[1]["findings"]]
+    assert "the ISRC AA6Q72000047 is given to more than one recording" in said

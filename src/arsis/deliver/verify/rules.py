@@ -88,12 +88,23 @@ def _identifiers(delivery: Delivery) -> Iterator[Finding]:
     manifest = delivery.manifest
     if manifest.gtin is not None and not is_gtin(manifest.gtin):
         yield _fault("gtin", "a number with a right check digit", manifest.gtin)
-    codes = Counter(sound.isrc for sound in manifest.sounds if sound.isrc is not None)
-    for code, count in codes.items():
+    recordings: dict[str, set[tuple[str, str | None]]] = {}
+    for sound in manifest.sounds:
+        if sound.isrc is not None:
+            recordings.setdefault(sound.isrc, set()).add(_recording(delivery, sound))
+    for code, owners in recordings.items():
         if not is_isrc(code):
             yield _fault("isrc", "two letters, three letters or digits, seven digits", code)
-        if count > 1:
-            yield _fault(f"the ISRC {code} is given to more than one file", 1, count)
+        if len(owners) > 1:
+            yield _fault(f"the ISRC {code} is given to more than one recording", 1, len(owners))
+
+
+def _recording(delivery: Delivery, sound: SoundFile) -> tuple[str, str | None]:
+    """A plan may come twice on a record, as a reprise does: one recording, as preflight has it."""
+    release = delivery.release
+    if release is None or sound.place is None or not 0 < sound.place <= len(release.song):
+        return sound.path, None
+    return release.song[sound.place - 1].plan, sound.version
 
 
 def _release(delivery: Delivery) -> Iterator[Finding]:
