@@ -8,7 +8,9 @@ from collections.abc import Callable
 from types import SimpleNamespace
 
 import pytest
+from click.testing import CliRunner
 
+from arsis.cli.main import main
 from arsis.errors import ArsisError
 
 from .low_tides import SmallRecord, png
@@ -185,6 +187,20 @@ def test_all_that_is_wrong_is_said_at_once(tides: SmallRecord) -> None:
     for part in ("no-such", "check digit", "mixes/first.wav", "songs/second.toml"):
         assert part in said
     assert len(said.splitlines()) == 4
+
+
+@pytest.mark.parametrize("coder", ["vorbis", "opus", "aac", "mp3"])
+def test_missing_mixes_are_told_one_by_one_whatever_the_coder(tides: SmallRecord, coder: str) -> None:
+    tides.profile("lossy", f'container = "{coder}"\nkbps = 128.0\nrate_hz = 48000\nversions = false')
+    for name in ("first", "second"):
+        remove(tides, f"mixes/{name}.wav")
+    command = ["deliver", str(tides.folder), "--profile", "lossy", "--jobs", "1"]
+    result = CliRunner().invoke(main, command)
+    assert result.exit_code == 2
+    lines = result.stderr.splitlines()
+    assert len(lines) == 2
+    for name, line in zip(("first", "second"), lines, strict=True):
+        assert f'songs/{name}.toml:3: mix: found "mixes/{name}.wav", and there is no such file' in line
 
 
 def test_an_unknown_profile_is_told_with_those_there_are(tides: SmallRecord) -> None:

@@ -68,6 +68,8 @@ def _called(song: OrderedSong) -> str:
 def check_coders(order: Order, faults: Gathering) -> None:
     """A coder that the files need has to be there; one that they are only tried on may be missing."""
     profile = order.profile
+    if not (order.rate_hz and order.channels):
+        return  # no mix is there to say what the coder is given: that is the fault
     for codec in CODECS:
         if profile.container == codec and profile.kbps is not None:
             _check(order, codec, profile.kbps, faults)
