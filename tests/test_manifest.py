@@ -106,7 +106,7 @@ PATHS = st.text(
     st.characters(exclude_categories=["Cs"], exclude_characters="/\\\0:."), min_size=1, max_size=12
 )
 SHA256 = st.text("0123456789abcdef", min_size=64, max_size=64)
-LEVELS = st.none() | st.floats(allow_nan=False, allow_infinity=False, min_value=-1e6, max_value=1e6)
+LEVELS = st.none() | st.floats(allow_nan=False, allow_infinity=False, min_value=-2e3, max_value=2e3)
 COUNTS = st.integers(0, 2**40)
 FACTS = st.builds(
     SoundFacts,
@@ -190,7 +190,7 @@ MISFITS: list[tuple[str, Any, str]] = [
     ("sounds.0.facts.rate_hz", 44_100.0, "sounds[1].facts.rate_hz: found 44100.0"),
     ("sounds.0.facts.frames", -1, "a whole number of at least 0"),
     ("sounds.0.facts.frames", None, "sounds[1].facts.frames: found null"),
-    ("sounds.0.facts.integrated_lufs", "loud", "allowed: a number, or null"),
+    ("sounds.0.facts.integrated_lufs", "loud", "allowed: a number from -2000 to 2000, or null"),
     ("sounds.0.facts.is_float", 0, "allowed: true or false"),
     ("sounds.0.role", "remix", 'allowed: one of "song", "version", "assembly"'),
     ("sounds.0.role", ["song"], "found a list"),

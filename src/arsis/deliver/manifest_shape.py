@@ -12,7 +12,8 @@ from arsis.plan.trouble import Path, key_path, meant, shown
 
 from .manifest import MANIFEST_SCHEMA, Manifest
 
-_MOST = 2**63  # more is no number of bytes and no level
+_MOST = 2**63  # more is no number of bytes
+_MOST_LEVEL = 2000.0  # all numbers with a point are levels: past what floating point holds, ±900 dB
 # Half of a character that UTF-16 writes in two is none: it cannot be printed, nor be part of a file's name.
 _TEXT = (re.compile(r"[^\ud800-\udfff]*", re.DOTALL), "text")
 # Text that is more than text, by the name of its key: what it has to look like, in a pattern and in words.
@@ -113,7 +114,7 @@ def _fits(kind: Any, value: Any, key: str) -> bool:
     if get_origin(kind) is Literal:
         return isinstance(value, str) and value in get_args(kind)
     if kind is float:
-        return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < _MOST
+        return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) <= _MOST_LEVEL
     if kind is int:
         return isinstance(value, int) and not isinstance(value, bool) and _LEAST.get(key, 0) <= value < _MOST
     if kind is str:
@@ -131,7 +132,9 @@ def _allowed(kind: Any, key: str) -> str:
         return f"a whole number of at least {_LEAST.get(key, 0)}"
     if get_origin(kind) is tuple:
         return "a list"
-    return {float: "a number", bool: "true or false"}.get(kind, "a table")
+    return {float: f"a number from {-_MOST_LEVEL:g} to {_MOST_LEVEL:g}", bool: "true or false"}.get(
+        kind, "a table"
+    )
 
 
 def _found(value: Any) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
@@ -21,13 +21,14 @@ from arsis.deliver.record import Record
 from arsis.deliver.staging import Staging
 from arsis.deliver.to_finish import RecordLevel, finish_job
 from arsis.errors import ArsisError
+from arsis.io.probe import probe
 from arsis.render.progress import Progress
 from arsis.version import VERSION
 
 from .again import artwork_now, frozen_order, lacking
 from .delivery import Delivery
 from .finding import Finding
-from .rules import PROFILE_COPY, RELEASE_COPY, has_its_places
+from .rules import PROFILE_COPY, RELEASE_COPY, has_its_places, has_its_songs
 from .unlike import unlike
 from .words_jobs import WordsJob, makes, needs_of, words_jobs
 
@@ -57,11 +58,16 @@ def rebuild(delivery: Delivery, folder: Path, jobs: int, progress: Progress) -> 
         order = frozen_order(delivery, folder, artwork_now(delivery, folder))
         pool: AbstractContextManager[Executor] = processes(jobs) if jobs > 1 else in_line()
         done.findings += _inputs(delivery, order)
+        gone = lacking(delivery, folder)
+        misread = list(_mixes(delivery, folder, gone))
+        if misread:
+            done.findings += misread
+            raise ArsisError(f"{MANIFEST} says of its mixes what they are not")
         with TemporaryDirectory(prefix="arsis-verify-") as temporary, pool as executor:
             staging = Staging(Path(temporary), delivery.folder)
             staging.make_folders()
             again = _Again(delivery, About(staging.folder, "", order), order.record, executor, done)
-            again.run(lacking(delivery, folder), progress)
+            again.run(gone, progress)
     except ArsisError as fault:
         told = {*done.same, *(one.file for one in done.not_rebuilt), *(one.file for one in done.findings)}
         rest = [sound for sound in delivery.manifest.sounds if sound.path not in told]
@@ -76,6 +82,8 @@ def _check_copies(delivery: Delivery) -> None:
     for sound in delivery.manifest.sounds:
         if not has_its_places(sound, len(delivery.manifest.plans)):
             raise ArsisError(f"the manifest gives {sound.path} places that the record does not have")
+    if not has_its_songs(delivery.manifest):
+        raise ArsisError("the manifest does not list one song for each plan")
 
 
 def _give_up(done: Rebuilt, sounds: Sequence[SoundFile], why: str) -> None:
@@ -202,6 +210,20 @@ def _inputs(delivery: Delivery, order: Order) -> list[Finding]:
         for name, digest in inputs_of(order).items()
         if said.get(name) != digest and name not in ("arsis", "versions") and not name.startswith("library ")
     ]
+
+
+def _mixes(delivery: Delivery, folder: Path, gone: Mapping[str, str]) -> Iterator[Finding]:
+    """What the manifest says of the mixes that are there, against the files: the record is laid out by it."""
+    for mix in delivery.manifest.mixes:
+        info = None if mix.path in gone else probe(folder / mix.path)
+        if info is not None and (info.rate_hz, info.frames) != (mix.rate_hz, mix.frames):
+            yield Finding(
+                file=MANIFEST,
+                check="manifest",
+                what=f"{mix.path} has another rate or length",
+                expected=f"{info.frames} frames at {info.rate_hz} Hz",
+                found=f"{mix.frames} frames at {mix.rate_hz} Hz",
+            )
 
 
 def _other_versions(delivery: Delivery) -> str:

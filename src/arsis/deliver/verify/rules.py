@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import PurePosixPath
 
 from arsis.deliver.file_names import assembly_file, song_file
-from arsis.deliver.manifest import MANIFEST, SoundFile
+from arsis.deliver.manifest import MANIFEST, Manifest, SoundFile
 from arsis.plan.identifiers import is_gtin, is_isrc, plain_isrc
 from arsis.plan.profile import Profile
 from arsis.report.text import number
@@ -55,19 +55,29 @@ def _paths(delivery: Delivery) -> Iterator[Finding]:
         yield _fault("places of the songs", f"1 to {len(places)}", ", ".join(map(str, places)))
     for sound in manifest.sounds:
         if not has_its_places(sound, len(manifest.plans)):
-            yield _fault(f"{sound.path}: songs it is of", f"from 1 to {len(manifest.plans)}", _places(sound))
+            one, many = f"from 1 to {len(manifest.plans)}", "songs" if sound.role == "assembly" else "a place"
+            yield _fault(f"{sound.path}: where it belongs", f"{many} {one}, and nothing else", _places(sound))
     if len(manifest.plans) != len(places):
         yield _fault("frozen plans", f"one for each of {len(places)} songs", len(manifest.plans))
 
 
 def has_its_places(sound: SoundFile, songs: int) -> bool:
-    """Whether the places that a file names are places of the record."""
-    named = (*sound.songs, *([] if sound.place is None else [sound.place]))
-    return bool(named) and all(0 < place <= songs for place in named)
+    """Whether the places that a file names are places of the record: one, or those that an assembly holds."""
+    is_whole = sound.role == "assembly"
+    named = sound.songs if is_whole else (sound.place or 0,)
+    other = sound.place is not None if is_whole else bool(sound.songs)
+    return bool(named) and not other and all(0 < place <= songs for place in named)
+
+
+def has_its_songs(manifest: Manifest) -> bool:
+    """Whether there is one song for each plan, in order."""
+    places = [sound.place for sound in manifest.sounds if sound.role == "song"]
+    return places == list(range(1, len(manifest.plans) + 1))
 
 
 def _places(sound: SoundFile) -> str:
-    return ", ".join(map(str, (sound.place, *sound.songs)))
+    place = f"place {sound.place}, " if sound.place is not None else ""
+    return f"{place}songs {', '.join(map(str, sound.songs)) or 'none'}"
 
 
 def _facts(sound: SoundFile) -> Iterator[Finding]:
@@ -138,6 +148,9 @@ def _profile(delivery: Delivery, profile: Profile) -> Iterator[Finding]:
         name = _name(delivery, sound, profile)
         if name != sound.path:
             yield _fault("name is not what the profile makes", name, sound.path, sound.path)
+    if manifest.trim_db > 0.0 or (profile.limiter and manifest.trim_db):
+        most = "0 dB: limiters hold the peaks" if profile.limiter else "at most 0 dB"
+        yield _fault("trim_db", most, f"{number(manifest.trim_db, 2)} dB")
     roles = {sound.role for sound in manifest.sounds}
     if profile.assembly != ("assembly" in roles):
         yield _fault(

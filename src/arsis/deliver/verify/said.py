@@ -50,8 +50,9 @@ def check_said(delivery: Delivery) -> Iterator[Finding]:
         return
     yield from _versions(delivery, order)
     songs = songs_of(delivery)
-    for song, placed in zip(songs, record.songs, strict=False):
-        yield from _place(song, placed)
+    for song in songs:
+        if has_its_places(song, len(record.songs)):
+            yield from _place(song, record.songs[(song.place or 0) - 1])
     about, level = About(delivery.folder, "", order), RecordLevel(manifest.record_lufs, None)
     for sound in manifest.sounds:
         if has_its_places(sound, len(record.songs)):
