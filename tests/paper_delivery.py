@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 
-from arsis.deliver.codec_check import CodecChecked, Over
+from arsis.deliver.codec_check import CodecChecked, Over, SectionChecked
 from arsis.deliver.codec_ear import BandChanges
 from arsis.deliver.loudness_advice import Advice
 from arsis.deliver.manifest import Manifest, MixUsed, SoundFacts, SoundFile
@@ -338,12 +338,25 @@ def codec_checked(true_peak_dbtp: float, overs: int = 0) -> CodecChecked:
         true_peak_at_s=131.9,
         overs_full_scale=overs,
         overs=overs,
-        worst=(Over(131.9, 131.92, true_peak_dbtp, "refrain 2"),) * min(overs, 1),
+        worst=(Over(12.5, 12.52, 0.02, "verse 1"), Over(131.9, 131.92, true_peak_dbtp, "refrain 2"))[:overs],
         source_integrated_lufs=-11.04,
         integrated_lufs=-11.06,
         loudness_change_lu=-0.02,
         bands_change_db=BandChanges(0.0, 0.0, -0.01, -0.03, -0.42),
         cut_above_hz=18_500.0,
-        sections=(),
+        sections=(section_checked("verse 1", 0.0, 90.0), section_checked("refrain 2", 90.0, 150.0)),
         libraries={"av": "14.0.0"},
+    )
+
+
+def section_checked(name: str, start_s: float, end_s: float) -> SectionChecked:
+    return SectionChecked(
+        name=name,
+        start_s=start_s,
+        end_s=end_s,
+        source_true_peak_dbtp=-0.304,
+        true_peak_dbtp=0.02,
+        overs=1,
+        loudness_change_lu=-0.02,
+        bands_change_db=BandChanges(0.0, 0.0, -0.01, -0.03, -0.42),
     )

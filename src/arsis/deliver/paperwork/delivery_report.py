@@ -141,7 +141,8 @@ def _took_row(sound: SoundFile, songs: Sequence[Song], profile: Profile, extra: 
 
 
 def _codec_row(title: str, one: CodecChecked) -> tuple[str, ...]:
-    where = one.worst[0].section if one.worst else None
+    at_s = one.true_peak_at_s
+    where = next((section.name for section in one.sections if section.start_s <= at_s < section.end_s), None)
     return (
         title,
         f"{_CODERS[one.codec]} {one.kbps:g}",
@@ -150,7 +151,7 @@ def _codec_row(title: str, one: CodecChecked) -> tuple[str, ...]:
         number(one.most_dbtp),
         str(one.overs),
         change(one.loudness_change_lu, 2),
-        f"{clock(one.true_peak_at_s)}{f' in {where}' if where else ''}",
+        f"{clock(at_s)}{f' in {where}' if where else ''}",
         change(one.bands_change_db.air),
         NOTHING if one.cut_above_hz is None else f"{one.cut_above_hz / 1000:.1f}",
     )
