@@ -207,6 +207,9 @@ def test_a_peak_over_the_ceiling_is_said() -> None:
         "Hot: true peak −0.60 dBTP, 0.40 dB over the ceiling of −1.0 dBTP", "profile stream", 1
     )
     assert not any("Held: true peak" in one.text for one in found)
+    hot = song(1, "Hot", -16.0, -0.6)
+    coded = replace(hot, facts=replace(hot.facts, bits=None))  # its ceiling held where its coder was fed
+    assert not any("over the ceiling" in one.text for one in loudness_advice(STREAM, [coded], None))
 
 
 @given(st.lists(st.none() | st.floats(-90.0, 12.0), max_size=5), st.floats(-12.0, 0.0))

@@ -102,7 +102,8 @@ def _record(one: LoudnessAdvice, record_lufs: float) -> Advice:
 
 
 def _peaks(profile: Profile, songs: Sequence[SoundFile]) -> list[Advice]:
-    """Songs over the profile's ceiling: those whose plans have no limiter, for a limiter holds it."""
+    """Songs over the profile's ceiling: those whose plans have no limiter, for a limiter holds it. A lossy
+    file's ceiling is that of the sound its coder was given, and it measures what is decoded."""
     ceiling_dbtp = profile.ceiling_dbtp
     if ceiling_dbtp is None:
         return []
@@ -115,5 +116,6 @@ def _peaks(profile: Profile, songs: Sequence[SoundFile]) -> list[Advice]:
             song.place,
         )
         for song, peak in over
-        if peak > ceiling_dbtp + 0.01  # what a meter may read above a ceiling that holds (law 4)
+        if song.facts.bits is not None
+        and peak > ceiling_dbtp + 0.01  # what a meter may read above a ceiling that holds (law 4)
     ]
