@@ -60,6 +60,16 @@ def test_the_mixer_is_told_what_the_limiter_took_and_no_more(most_db: float, sai
     assert low_water.count("The limiter") == 1
 
 
+def test_the_gain_that_the_mixer_is_told_has_the_trim_among_the_songs_in_it() -> None:
+    """2.5 dB in the plan of Low Water."""
+    made = paper_delivery()
+    first, *rest = made.release.song
+    trimmed = replace(made.release, song=(replace(first, trim_db=-0.75), *rest))
+    assert "2.50 dB of gain went into it" in " ".join(sheet(made, "notes-mixer.txt").split())
+    note = " ".join(sheet(replace(made, release=trimmed), "notes-mixer.txt").split())
+    assert "1.75 dB of gain went into it" in note
+
+
 def test_the_last_section_ends_where_its_mix_does() -> None:
     """7 400 000 frames at 48 kHz are 154.166 667 s."""
     for name in ("recall.html", "recall.txt"):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from arsis.deliver.manifest import Manifest, SoundFile
-from arsis.plan.model import Song
+from arsis.deliver.order import song_for_delivery
+from arsis.plan.model import Release, Song
 from arsis.plan.profile import Profile
 from arsis.report.text import clock, number, percent
 
@@ -45,7 +46,9 @@ def notes_to_artist(manifest: Manifest, profile: Profile, sides: Sequence[SideOf
     )
 
 
-def notes_to_mixer(manifest: Manifest, songs: Sequence[Song], profile: Profile, extra: Extra) -> str:
+def notes_to_mixer(
+    manifest: Manifest, songs: Sequence[Song], release: Release, profile: Profile, extra: Extra
+) -> str:
     """What came in, what the limiter had to do with it, and what is worth asking."""
     return text(
         "notes-mixer.txt.j2",
@@ -62,11 +65,11 @@ def notes_to_mixer(manifest: Manifest, songs: Sequence[Song], profile: Profile, 
                 "title": f"{place:02d} {song.title}",
                 "lines": [
                     *_mix(song, extra.of(place)),
-                    *_took(manifest, song, profile, place, extra.of(place)),
+                    *_took(manifest, song_for_delivery(song, entry, profile), place, extra.of(place)),
                 ],
                 "questions": list(_questions(extra.of(place).mix)),
             }
-            for place, song in enumerate(songs, 1)
+            for place, (song, entry) in enumerate(zip(songs, release.song, strict=True), 1)
         ],
         closing="Every setting is on the recall sheet, every level in the delivery report.",
     )
@@ -131,8 +134,9 @@ def _mix(song: Song, extra: SongExtra) -> Iterator[str]:
     yield f"It measures {loud}, {peaks}."
 
 
-def _took(manifest: Manifest, song: Song, profile: Profile, place: int, extra: SongExtra) -> Iterator[str]:
-    if song.finish.limiter is None or not profile.limiter:
+def _took(manifest: Manifest, song: Song, place: int, extra: SongExtra) -> Iterator[str]:
+    """song: as it is delivered."""
+    if song.finish.limiter is None:
         yield "It was not limited."
         return
     sound = next((one for one in manifest.sounds if one.role == "song" and one.place == place), None)
@@ -150,7 +154,7 @@ def _took(manifest: Manifest, song: Song, profile: Profile, place: int, extra: S
     said = f"The limiter took {number(most_db, 2)} dB at most to keep the ceiling{ceiling}"
     if extra.whole is not None:
         said += f", at {clock(extra.whole.max_at_s)}, and worked {percent(extra.whole.share)} of the time"
-    yield f"{said}; {number(song.finish.gain_db)} dB of gain went into it."
+    yield f"{said}; {number(song.finish.gain_db, 2)} dB of gain went into it."
 
 
 def _questions(mix: MixHeard | None) -> Iterator[str]:

@@ -71,7 +71,7 @@ def sheets_of(
         "recall.html": recall_page(manifest, release, recall),
         "report.html": report_page(manifest, songs, release, profile, sides, extra),
         "notes-artist.txt": notes_to_artist(manifest, profile, sides, extra),
-        "notes-mixer.txt": notes_to_mixer(manifest, songs, profile, extra),
+        "notes-mixer.txt": notes_to_mixer(manifest, songs, release, profile, extra),
     }
     return {name: text.encode() for name, text in texts.items()}
 
