@@ -32,9 +32,9 @@ TEXTS = ("track-sheet.txt", "recall.txt", "notes-artist.txt", "notes-mixer.txt")
 
 
 def sheets(made: PaperDelivery) -> dict[str, str]:
-    """Every sheet but those on paper."""
+    """Every sheet but those on paper, by its name."""
     found = sheets_of(made.manifest, made.songs, made.release, made.profile, made.extra)
-    return {name: data.decode() for name, data in found.items()}
+    return {path.rpartition("/")[2]: data.decode() for path, data in found.items()}
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +87,9 @@ def test_every_sheet_is_written_and_entered(tmp_path: Path) -> None:
     entries = write_paperwork(tmp_path, made.manifest, made.songs, made.release, made.profile, made.extra)
     files = sorted(path for path in tmp_path.rglob("*") if path.is_file())
     assert [entry.path for entry in entries] == [path.relative_to(tmp_path).as_posix() for path in files]
-    assert {path.name for path in files} >= {*PAGES, *TEXTS, "track-sheet.csv", "tracks.cue"}
+    beside = {"tracks.cue"}  # its FILE is found where it lies
+    assert {path.name for path in files if path.parent == tmp_path} == beside
+    assert {path.name for path in files} >= {*PAGES, *TEXTS, "track-sheet.csv"}
     for entry, path in zip(entries, files, strict=True):
         data = path.read_bytes()
         assert (entry.sha256, entry.bytes) == (hashlib.sha256(data).hexdigest(), len(data))

@@ -19,6 +19,7 @@ from arsis.deliver.paperwork.tracks import sides_of
 from arsis.plan.identifiers import is_gtin, is_isrc
 from arsis.plan.model import Release, ReleaseSong
 
+from .deliveries import Delivered, pristine_delivered  # noqa: F401
 from .paper_delivery import CD_FRAME, paper_delivery, song_file, sound_facts
 
 FLAC = shutil.which("flac")
@@ -227,6 +228,14 @@ def test_every_side_has_its_own_sheet_from_its_own_start() -> None:
     assert second.tracks[0].indices == {1: 0}
 
 
+def test_a_side_of_any_name_has_a_sheet_of_a_name_that_every_system_takes() -> None:
+    whole = made_of([3_000 * CD_FRAME], [0], ["a"])
+    sounds = tuple(replace(one, side="A/1") for one in whole.sounds)
+    release = Release(title="Record", song=(ReleaseSong(plan="a.toml"),))
+    manifest = replace(whole, sounds=sounds)
+    assert list(cue_sheets(manifest, sides_of(manifest, release))) == ["tracks side A-1.cue"]
+
+
 TITLES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=100)
 
 
@@ -267,6 +276,16 @@ def test_libflac_reads_it_as_a_disc(tmp_path: Path) -> None:
     starts = [int(offset) for offset in re.findall(r"track\[\d\]\n +offset: (\d+)", said)]
     # libFLAC puts a track at its first index, and the lead-out at the end.
     assert starts == [0, 350 * CD_FRAME, 710 * CD_FRAME, 1_210 * CD_FRAME]
+
+
+def test_a_delivered_sheet_names_a_file_that_lies_beside_it(
+    pristine_delivered: dict[str, Delivered],  # noqa: F811
+) -> None:
+    [sheet] = pristine_delivered["cd"].folder.rglob("*.cue")
+    cue = read_cue(sheet.read_text(encoding="utf-8"))
+    assert "/" not in cue.file
+    with soundfile.SoundFile(sheet.parent / cue.file) as whole:
+        check_disc(cue, whole.frames)
 
 
 def run(folder: Path, *command: str) -> str:

@@ -20,9 +20,9 @@ ESCAPED = "&lt;b&gt;&amp;&#34;"
 
 
 def sheets(made: PaperDelivery) -> dict[str, str]:
-    """Every sheet but those on paper."""
+    """Every sheet but those on paper, by its name."""
     found = sheets_of(made.manifest, made.songs, made.release, made.profile, made.extra)
-    return {name: data.decode() for name, data in found.items()}
+    return {path.rpartition("/")[2]: data.decode() for path, data in found.items()}
 
 
 def sheet(made: PaperDelivery, name: str) -> str:

@@ -82,7 +82,7 @@ def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered)
     assert not [
         line for line in lines(verify(folder, "--no-rebuild")[1]) if "is not what the manifest" in line
     ]
-    by.edit(folder / "paperwork/tracks.cue", "INDEX 01 00:08:00", "INDEX 01 00:08:01")
+    by.edit(folder / "tracks.cue", "INDEX 01 00:08:00", "INDEX 01 00:08:01")
     by.edit(folder / "paperwork/track-sheet.txt", "Milk Round", "Milk Run")
     said = lines(verify(folder, "--no-rebuild")[1])
     for sheet in ("tracks.cue", "track-sheet.txt"):

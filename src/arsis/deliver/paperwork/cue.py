@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from arsis.deliver.manifest import Manifest
+from arsis.io.names import fit_stem
 from arsis.plan.identifiers import gtin_13
 
 from .figures import CD_FRAME, CD_RATE_HZ, disc_clock
@@ -23,9 +24,10 @@ _KINDS = {"wav": "WAVE", "flac": "FLAC"}  # the second as libFLAC's metaflac wri
 
 
 def cue_sheets(manifest: Manifest, sides: Sequence[SideOfTracks]) -> dict[str, str]:
-    """A sheet for every assembly that is fit for a disc, by its file's name; none for any other."""
+    """A sheet for every assembly that is fit for a disc, by its path in the delivery: beside the file that it
+    names, as readers look for that where the sheet lies. None for any other."""
     return {
-        f"tracks side {side.name}.cue" if side.name else "tracks.cue": cue_sheet(manifest, side)
+        fit_stem("tracks", f"side {side.name}" if side.name else "") + ".cue": cue_sheet(manifest, side)
         for side in sides
         if is_fit_for_disc(side)
     }

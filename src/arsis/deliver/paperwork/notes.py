@@ -11,6 +11,7 @@ from arsis.plan.profile import Profile
 from arsis.report.text import clock, number, percent
 
 from .columns import grid, paragraph
+from .cue import cue_sheets
 from .extra import Extra, MixHeard, SongExtra
 from .figures import clock_ms
 from .pages import text
@@ -37,7 +38,11 @@ def notes_to_artist(manifest: Manifest, profile: Profile, sides: Sequence[SideOf
             f"Here is the master of {manifest.title}: {count}, {length} with the gaps, made for the profile"
             f" “{manifest.profile}”{f' ({profile.about})' if profile.about else ''}."
         ),
-        files=[sound.path for sound in manifest.sounds] + ["paperwork/: the sheets that go with them"],
+        files=[
+            *(sound.path for sound in manifest.sounds),
+            *(f"{path}: the track list for a disc" for path in cue_sheets(manifest, sides)),
+            "paperwork/: the sheets that go with them",
+        ],
         forms=f"The files are {forms(manifest)}.",
         start_low=_start_low(manifest, extra),
         lossy=profile.container in ("mp3", "aac", "opus", "vorbis"),

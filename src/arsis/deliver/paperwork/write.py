@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from arsis.deliver.manifest import Document, Manifest
 from arsis.deliver.manifest_file import in_order
@@ -36,7 +36,8 @@ def write_paperwork(
     profile: Profile,
     extra: Extra | None = None,
 ) -> tuple[Document, ...]:
-    """Writes the sheets of a delivery into its `paperwork/` and returns their entries for the manifest.
+    """Writes the sheets of a delivery and returns their entries for the manifest: cue sheets beside the
+    sound that they name, the others in `paperwork/`.
 
     folder: of the delivery, or where it is being made. manifest: with all its sounds; its documents do not
     matter. songs: the frozen plans, in the release's order. Raises ArsisError where the disk refuses.
@@ -48,36 +49,36 @@ def write_paperwork(
         home.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
         raise refused(home, fault, ArsisError) from fault
-    for name, data in sheets.items():
-        write_bytes_whole(home / name, data)
+    for path, data in sheets.items():
+        write_bytes_whole(folder / path, data)
     return tuple(
-        Document(path=f"{FOLDER}/{name}", sha256=hashlib.sha256(data).hexdigest(), bytes=len(data))
-        for name, data in sorted(sheets.items())
+        Document(path=path, sha256=hashlib.sha256(data).hexdigest(), bytes=len(data))
+        for path, data in sorted(sheets.items())
     )
 
 
 def sheets_of(
     manifest: Manifest, songs: Sequence[Song], release: Release, profile: Profile, extra: Extra
 ) -> dict[str, bytes]:
-    """The bytes of every sheet but those for paper, by its name; the same for the same data."""
+    """The bytes of every sheet but those for paper, by path in the delivery; the same for the same data."""
     sides = sides_of(manifest, release)
     recall = recalled(manifest, songs, release, profile, extra)
     texts = {
         "track-sheet.txt": track_sheet_text(manifest, release, sides),
         "track-sheet.csv": track_sheet_csv(manifest, release, sides),
         "track-sheet.html": track_sheet_page(manifest, release, sides),
-        **cue_sheets(manifest, sides),
         "recall.txt": recall_text(manifest, recall),
         "recall.html": recall_page(manifest, release, recall),
         "report.html": report_page(manifest, songs, release, profile, sides, extra),
         "notes-artist.txt": notes_to_artist(manifest, profile, sides, extra),
         "notes-mixer.txt": notes_to_mixer(manifest, songs, release, profile, extra),
     }
-    return {name: text.encode() for name, text in texts.items()}
+    placed = {f"{FOLDER}/{name}": text for name, text in texts.items()} | cue_sheets(manifest, sides)
+    return {path: text.encode() for path, text in placed.items()}
 
 
 def _on_paper(sheets: dict[str, bytes]) -> dict[str, bytes]:
     """Every page as PDF; none where the library for it is not installed."""
-    pages = {Path(name): data for name, data in sheets.items() if name.endswith(".html")}
-    made = {str(name.with_suffix(".pdf")): pdf_of(data.decode()) for name, data in pages.items()}
-    return {name: data for name, data in made.items() if data is not None}
+    pages = {PurePosixPath(path): data for path, data in sheets.items() if path.endswith(".html")}
+    made = {str(path.with_suffix(".pdf")): pdf_of(data.decode()) for path, data in pages.items()}
+    return {path: data for path, data in made.items() if data is not None}

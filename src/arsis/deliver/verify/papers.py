@@ -14,7 +14,7 @@ from .delivery import Delivery
 from .finding import Finding
 
 # Sheets of other facts than the manifest's are known by their digests only.
-_FOLLOWING = ("track-sheet.txt", "track-sheet.csv")
+_FOLLOWING = (f"{FOLDER}/track-sheet.txt", f"{FOLDER}/track-sheet.csv")
 
 
 def check_paperwork(delivery: Delivery) -> Iterator[Finding]:
@@ -28,9 +28,8 @@ def check_paperwork(delivery: Delivery) -> Iterator[Finding]:
     except (ArsisError, ValueError, LookupError) as fault:
         yield Finding(file=FOLDER, check="paperwork", what=f"no sheets follow from the manifest: {fault}")
         return
-    for name, made in sheets.items():
-        path = f"{FOLDER}/{name}"
-        if path not in delivery.files or not (name in _FOLLOWING or name.endswith(".cue")):
+    for path, made in sheets.items():
+        if path not in delivery.files or not (path in _FOLLOWING or path.endswith(".cue")):
             continue
         # Another version may word a sheet otherwise; then only a changed one is looked into.
         if delivery.manifest.arsis == VERSION or not delivery.is_as_delivered(path):
