@@ -47,14 +47,16 @@ def verified_text(verified: Verified) -> str:
     head = f"{verified.delivery}: {verified.title}, {verified.profile}, made {verified.date}"
     lines = [head, *_findings(verified)]
     if verified.holds:
-        lines += [
-            f"all {verified.files} files are there, each with its bytes; nothing else is",
-            f"{verified.sounds} sound files: format, words, meters, ceiling, tags and spacing hold",
-        ]
+        lines.append(f"all {verified.files} files are there, each with its bytes; nothing else is")
+        heard = verified.sounds - len(verified.unheard)
+        if heard:
+            lines.append(f"{heard} sound files: format, words, meters, ceiling, tags and spacing hold")
     if verified.rebuilt:
         lines.append(
             f"{len(verified.rebuilt)} of {verified.sounds} made again from mix and plan, bit for bit"
         )
+    for why, files in groupby(verified.unheard, key=lambda one: one.why):
+        lines.append(f"not listened to: {why} ({', '.join(one.file for one in files)})")
     lines += [f"not rebuilt: {why}" for why in dict.fromkeys(one.why for one in verified.not_rebuilt)]
     return "\n".join(lines)
 

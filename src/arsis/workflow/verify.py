@@ -17,11 +17,19 @@ from .deliver import default_jobs
 
 
 @dataclass(frozen=True, slots=True)
+class Unheard:
+    """A sound file that was not listened to, and why."""
+
+    file: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Verified:
     """A delivery as it was found.
 
-    files: all that the manifest lists; sounds: those of them with sound. rebuilt: made again from mix and
-    plan, with the same bytes.
+    files: all that the manifest lists; sounds: those of them with sound. unheard: whose sound was not read,
+    for want of a decoder here; their bytes were. rebuilt: made again from mix and plan, with the same bytes.
     """
 
     delivery: str
@@ -32,6 +40,7 @@ class Verified:
     holds: bool
     files: int
     sounds: int
+    unheard: tuple[Unheard, ...]
     rebuilt: tuple[str, ...]
     not_rebuilt: tuple[NotRebuilt, ...]
     findings: tuple[Finding, ...]
@@ -65,6 +74,9 @@ def verify_delivery(
         holds=not findings,
         files=len(delivery.listed),
         sounds=len(manifest.sounds),
+        unheard=tuple(
+            Unheard(path, one.unheard) for path, one in delivery.files.items() if one.unheard is not None
+        ),
         rebuilt=tuple(made.same),
         not_rebuilt=tuple(made.not_rebuilt),
         findings=tuple(findings),

@@ -26,6 +26,8 @@ def check_files(delivery: Delivery) -> Iterator[Finding]:
                 )
             else:
                 yield Finding(file=one.path, check="files", what="missing: the manifest lists it")
+        elif not on_disk.sha256:
+            yield Finding(file=one.path, check="files", what=on_disk.fault or "cannot be read")
         elif on_disk.sha256 != one.sha256:
             yield _changed(delivery, one)
         elif on_disk.bytes != one.bytes:
@@ -34,6 +36,11 @@ def check_files(delivery: Delivery) -> Iterator[Finding]:
             yield Finding(file=one.path, check="files", what=what, expected=sizes[0], found=sizes[1])
     for path in extra:
         yield Finding(file=path, check="files", what="extra: the manifest does not list it")
+    for path in delivery.folders:
+        if not any(one.path.startswith(f"{path}/") for one in listed):  # else its files are missing
+            yield Finding(
+                file=path, check="files", what="extra: a folder of which the manifest lists no file"
+            )
 
 
 def _changed(delivery: Delivery, one: SoundFile | Document) -> Finding:

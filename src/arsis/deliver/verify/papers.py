@@ -29,7 +29,8 @@ def check_paperwork(delivery: Delivery) -> Iterator[Finding]:
         yield Finding(file=FOLDER, check="paperwork", what=f"no sheets follow from the manifest: {fault}")
         return
     for path, made in sheets.items():
-        if path not in delivery.files or not (path in _FOLLOWING or path.endswith(".cue")):
+        on_disk = delivery.files.get(path)
+        if on_disk is None or not on_disk.sha256 or not (path in _FOLLOWING or path.endswith(".cue")):
             continue
         # Another version may word a sheet otherwise; then only a changed one is looked into.
         if delivery.manifest.arsis == VERSION or not delivery.is_as_delivered(path):

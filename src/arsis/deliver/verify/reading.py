@@ -9,9 +9,10 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeVar
 
+from arsis.deliver.coding import unavailable
 from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.tagging import read_tags
-from arsis.errors import ArsisError, SoundFileError
+from arsis.errors import ArsisError
 from arsis.io.digest import sha256_of
 from arsis.plan.codec import read_profile, read_release, read_song
 from arsis.plan.profile import Profile
@@ -31,33 +32,46 @@ def open_delivery(folder: Path, jobs: int = 1, progress: Progress = unseen) -> D
     manifest = read_manifest(folder)
     paths = paths_in(folder)
     containers = {sound.path: sound.facts.container for sound in manifest.sounds}
-    tasks = [(folder / path, containers.get(path)) for path in paths]
-    files = dict(zip(paths, in_order(_on_disk, tasks, jobs, progress), strict=True))
+    tasks = [(folder / path, containers.get(path)) for path in paths.files]
+    files = dict(zip(paths.files, in_order(_on_disk, tasks, jobs, progress), strict=True))
     unread: dict[str, str] = {}
     profile: Profile | None = _read(read_profile, folder, PROFILE_COPY, unread)
     release = _read(read_release, folder, RELEASE_COPY, unread)
     plans = [_read(read_song, folder, path, unread) for path in manifest.plans]
     songs = tuple(plan for plan in plans if plan is not None)
     whole = songs if len(songs) == len(plans) else None
-    return Delivery(folder, manifest, files, profile, release, whole, unread)
+    return Delivery(folder, manifest, files, paths.folders, profile, release, whole, unread)
 
 
 def _on_disk(task: tuple[Path, str | None]) -> OnDisk:
     """A file as it is. The task: its path, and its container where it is one with sound."""
     path, container = task
-    size, digest = path.stat().st_size, sha256_of(path)
+    digest, fault = _tried(lambda: _digest(path), path)
+    if digest is None:
+        return OnDisk(0, "", fault=fault)
+    size = path.stat().st_size
     if container is None:
         return OnDisk(size, digest)
-    heard, fault = _tried(lambda: hear(path), path)
     tags, tags_fault = _tried(lambda: read_tags(path, container), path)
-    return OnDisk(size, digest, heard, fault, tags, tags_fault)
+    unheard = unavailable("aac") if container == "aac" else None
+    if unheard is not None:
+        return OnDisk(size, digest, unheard=unheard, tags=tags, tags_fault=tags_fault)
+    heard, fault = _tried(lambda: hear(path), path)
+    return OnDisk(size, digest, heard, fault, None, tags, tags_fault)
+
+
+def _digest(path: Path) -> str:
+    """Of a plain file, or of what a link leads to. Raises ArsisError for anything else: a pipe never ends."""
+    if not path.is_file():
+        raise ArsisError(f"{path}: {'is no plain file' if path.exists() else 'is a link that leads nowhere'}")
+    return sha256_of(path)
 
 
 def _tried(read: Callable[[], Found], path: Path) -> tuple[Found | None, str | None]:
     """What is read, or why it cannot be."""
     try:
         return read(), None
-    except SoundFileError as fault:
+    except ArsisError as fault:
         return None, str(fault).removeprefix(f"{path}: ")
 
 

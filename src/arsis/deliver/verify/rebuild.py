@@ -184,8 +184,8 @@ class _Again:
 
     def _compare(self, sound: SoundFile, again: SoundFile) -> None:
         on_disk = self.delivery.files.get(sound.path)
-        if on_disk is None:
-            return  # told as missing
+        if on_disk is None or not on_disk.sha256:
+            return  # told as missing, or as what cannot be read
         if on_disk.sha256 == again.sha256:
             self.done.same.append(sound.path)
             if on_disk.sha256 == sound.sha256:

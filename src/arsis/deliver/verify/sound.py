@@ -15,8 +15,8 @@ def check_sound(delivery: Delivery) -> Iterator[Finding]:
     """Format, length, words, used word length, and the silence at both ends."""
     for sound in delivery.manifest.sounds:
         on_disk = delivery.files.get(sound.path)
-        if on_disk is None:
-            continue
+        if on_disk is None or not on_disk.sha256:
+            continue  # said by the check of files
         if on_disk.fault is not None:
             yield Finding(file=sound.path, check="sound", what=on_disk.fault)
         if on_disk.heard is not None:
