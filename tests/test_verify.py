@@ -83,12 +83,45 @@ def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered)
         line for line in lines(verify(folder, "--no-rebuild")[1]) if "is not what the manifest" in line
     ]
     by.edit(folder / "tracks.cue", "INDEX 01 00:08:00", "INDEX 01 00:08:01")
-    by.edit(folder / "paperwork/track-sheet.txt", "Milk Round", "Milk Run")
+    for end in ("txt", "csv", "html"):
+        by.edit(folder / f"paperwork/track-sheet.{end}", "Milk Round", "Milk Run")
     said = lines(verify(folder, "--no-rebuild")[1])
-    for sheet in ("tracks.cue", "track-sheet.txt"):
+    for sheet in ("tracks.cue", "track-sheet.txt", "track-sheet.csv", "track-sheet.html"):
         assert any(re.search(rf"{sheet}: line \d+ is not what the manifest says", line) for line in said), (
             said
         )
+
+
+def test_a_long_line_of_a_sheet_is_told_by_what_lies_where_it_differs(delivered: Delivered) -> None:  # noqa: F811
+    by.edit(delivered.folder / "paperwork/track-sheet.csv", "01 Small Hours.wav", "01 Small Horse.wav")
+    [finding] = [
+        one for one in verify(delivered.folder, "--no-rebuild")[1]["findings"] if "line" in one["what"]
+    ]
+    for value, name in (
+        (finding["expected"], "01 Small Hours.wav"),
+        (finding["found"], "01 Small Horse.wav"),
+    ):
+        assert name in value
+        assert len(value) <= 82
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        *(f"track-sheet.{end}" for end in ("txt", "csv", "html")),
+        *("recall.txt", "recall.html", "report.html", "notes-artist.txt", "notes-mixer.txt", "../tracks.cue"),
+    ],
+)
+def test_a_sheet_that_is_gone_from_disk_and_manifest_is_missed(delivered: Delivered, sheet: str) -> None:  # noqa: F811
+    path = sheet.removeprefix("../") if sheet.startswith("../") else f"paperwork/{sheet}"
+    (delivered.folder / path).unlink()
+    by.change_manifest(
+        delivered.folder,
+        lambda table: table.update(documents=[one for one in table["documents"] if one["path"] != path]),
+    )
+    status, found = verify(delivered.folder, "--no-rebuild")
+    assert status == 1
+    assert any(line.startswith(f"{path}: missing") for line in lines(found))
 
 
 def test_a_mix_that_is_gone_or_another_is_told_and_is_no_fault_of_the_delivery(
