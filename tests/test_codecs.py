@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import math
 import os
 import struct
 import subprocess
@@ -20,12 +21,13 @@ import soundfile
 
 import arsis
 from arsis.audio import Block
-from arsis.deliver.coding import CODECS, ENDS, check_coding, libraries_used
+from arsis.deliver.coding import ENDS, check_coding, libraries_used
 from arsis.deliver.lossy import Encoded, decode, encode, write_lossy
 from arsis.dsp.resample import Resampler, resampled_frames
 from arsis.errors import ArsisError, SoundFileError
 from arsis.io.ogg import page_crc
 from arsis.io.read import read_all
+from arsis.plan.coders import CODECS, RATES_HZ, range_kbps
 from arsis.plan.profile import Codec
 
 from .codec_sounds import blocks, ffmpeg_decoded, hot, in_band, song
@@ -329,3 +331,18 @@ def test_a_damaged_mpeg4_file_is_read_or_refused(tmp_path: Path) -> None:
             refused.append(str(fault))
     assert len(refused) > 20
     assert all(said.startswith(str(tmp_path / "a.m4a")) for said in refused)
+
+
+@pytest.mark.parametrize("rate_hz", RATES_HZ)
+@pytest.mark.parametrize("channels", [1, 2])
+def test_the_bounds_of_vorbis_are_what_its_library_writes(rate_hz: int, channels: int) -> None:
+    """The nominal bit rate in the first head of a file (Vorbis I, 4.2.2), at both ends of the quality."""
+    nominal_kbps = []
+    for level in (1.0, 0.0):
+        file = io.BytesIO()
+        form = {"format": "OGG", "subtype": "VORBIS", "compression_level": level}
+        with soundfile.SoundFile(file, "w", rate_hz, channels, **form) as sound:
+            sound.write(np.zeros((1, channels)))
+        nominal_kbps.append(struct.unpack_from("<i", file.getvalue(), 28 + 20)[0] / 1000.0)
+    low, high = nominal_kbps
+    assert range_kbps("vorbis", rate_hz, channels) == (math.ceil(low), math.floor(high))

@@ -107,12 +107,25 @@ FAULTS = {
     "bit rate of a WAV": (HEAD + "kbps = 320.0\n", 3, "kbps", "wav is not coded by bit rate"),
     "MP3 at a rate it has not": (HEAD + MP3.replace("44100", "96000"), 5, "rate_hz", "48000 Hz for mp3"),
     "MP3 at a bit rate it has not": (HEAD + MP3.replace("320", "300"), 4, "kbps", "256, 320 kbit/s"),
+    "MP3 at a bit rate its coder has not": (HEAD + MP3.replace("320", "48"), 4, "kbps", "one of 64, 80, 96"),
+    "too much for AAC at its rate": (
+        HEAD + MP3.replace("mp3", "aac").replace("320", "400").replace("44100", "32000"),
+        4,
+        "kbps",
+        "16 to 384 kbit/s for aac",
+    ),
+    "too much for Vorbis in mono": (
+        HEAD + "channels = 1\n" + MP3.replace("mp3", "vorbis"),
+        5,
+        "kbps",
+        "48 to 239 kbit/s for vorbis",
+    ),
     "Opus at 44.1 kHz": (HEAD + MP3.replace("mp3", "opus"), 5, "rate_hz", "48000 Hz for opus"),
     "too much for Vorbis": (
         HEAD + '[[codec]]\ncodec = "vorbis"\nkbps = 512.0\n',
         5,
         "codec[1].kbps",
-        "at most 500 kbit/s for vorbis",
+        "42 to 499 kbit/s for vorbis",
     ),
     "a coder twice": (
         HEAD + 2 * '[[codec]]\ncodec = "aac"\nkbps = 256.0\n',
@@ -238,6 +251,10 @@ def test_names_by_example() -> None:
     title = replace(PLAIN, file_name="{title}")
     assert song_file(PLAIN, 1, "Low Water", "", None) == "01 Low Water.wav"
     assert song_file(PLAIN, 1, "Low Water", "", None, "instrumental") == "01 Low Water (instrumental).wav"
+    bracketed = replace(PLAIN, file_name="{place} {title} ({version})")
+    assert song_file(bracketed, 1, "Low Water ()", "", None) == "01 Low Water ().wav"  # as it is called
+    assert song_file(bracketed, 1, "Low Water", "", None, "TV") == "01 Low Water (TV).wav"
+    assert song_file(replace(PLAIN, file_name="{title} [{version}]"), 1, "Low", "", None) == "Low.wav"
     assert song_file(title, 7, "AC/DC: what?", "", None) == "AC-DC- what-.wav"
     assert song_file(title, 7, "...", "", None) == "07.wav"
     assert song_file(title, 7, "con", "", None) == "con-.wav"  # a device's name on Windows

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from arsis.errors import ArsisError
 from arsis.io.names import folded
+from arsis.plan.coders import CODECS
 from arsis.plan.profile import Codec
 from arsis.plan.trouble import Path as KeyPath
 
-from .coding import CODECS, check_coding, unavailable
+from .coding import check_coding, unavailable
 from .file_names import assembly_file
 from .gathering import Gathering, ReadDocument
 from .order import Order, OrderedSong

@@ -21,9 +21,10 @@ from arsis.dsp.resample import Resampler
 from arsis.errors import SoundFileError
 from arsis.io.read import SoundReader, open_sound
 from arsis.io.whole import replace_whole
+from arsis.plan.coders import coder_rate_hz
 from arsis.plan.profile import Codec
 
-from .coding import check_coding, coder_rate_hz
+from .coding import check_coding
 
 PIECE_FRAMES = 4096  # given to a coder at once: whole frames of AAC
 

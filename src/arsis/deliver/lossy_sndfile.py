@@ -104,11 +104,6 @@ def _vorbis_quality(kbps: float, rate_hz: int, channels: int) -> float:
     return high
 
 
-def vorbis_range_kbps(rate_hz: int, channels: int) -> tuple[float, float]:
-    """Nominal bit rates of the lowest and the highest quality."""
-    return _nominal_kbps(0.0, rate_hz, channels), _nominal_kbps(1.0, rate_hz, channels)
-
-
 @cache
 def _nominal_kbps(quality: float, rate_hz: int, channels: int) -> float:
     head = _first_bytes("vorbis", rate_hz, channels, 1.0 - quality)

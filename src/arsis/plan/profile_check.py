@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 import string
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from .coders import CODECS, MP3_KBPS, coder_rate_hz, coder_rates_hz, range_kbps
+from .profile import Codec
 from .table import Table, number_at, tables_at
 from .trouble import Path, Trouble, meant, quoted, shown
 
@@ -17,26 +18,6 @@ PLACEHOLDERS = ("place", "title", "artist", "isrc", "version")
 CD_FRAMES = 588  # of sound in one frame of a CD, 75 a second (IEC 60908)
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
-
-
-@dataclass(frozen=True, slots=True)
-class _Coder:
-    """What a lossy file is made at. rates_kbps: the only ones, where there are such; else up to most_kbps,
-    by the coder's own range, which is seen to when a delivery is begun."""
-
-    # ISO/IEC 11172-3:1993, 2.4.2.3, for layer III; the others take more, but are made for these.
-    rates_hz: tuple[int, ...] = (32_000, 44_100, 48_000)
-    rates_kbps: tuple[int, ...] = ()
-    most_kbps: int = 512
-
-
-_CODERS = {
-    # ISO/IEC 11172-3:1993, 2.4.2.3, layer III; 32 kbit/s is too little for music of two channels.
-    "mp3": _Coder(rates_kbps=(40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)),
-    "aac": _Coder(),
-    "opus": _Coder(rates_hz=(48_000,)),  # RFC 7845, 5.1: the clock of the stream, whatever came in
-    "vorbis": _Coder(most_kbps=500),  # what the highest quality comes to in stereo: from memory
-}
 
 
 def check_profile(profile: Table) -> list[Trouble]:
@@ -64,7 +45,7 @@ def _word(profile: Table) -> Iterator[Trouble]:
     container, bits = profile.get("container", "wav"), profile.get("bits")
     if container == "flac" and bits == "32f":
         yield Trouble(("bits",), quoted("32f"), "16 or 24: FLAC holds no floating point")
-    if container in _CODERS:
+    if _codec(container) is not None:
         for key in ("bits", "dither"):
             if key in profile:
                 allowed = f"nothing: {container} has no word length, its coder takes floating point"
@@ -75,32 +56,45 @@ def _word(profile: Table) -> Iterator[Trouble]:
 
 def _coded(profile: Table) -> Iterator[Trouble]:
     container = profile.get("container", "wav")
-    if container not in _CODERS:
+    codec = _codec(container)
+    if codec is None:
         if container in ("wav", "flac") and "kbps" in profile:
             allowed = f"nothing: {container} is not coded by bit rate"
             yield Trouble(("kbps",), shown(profile["kbps"]), allowed)
         return
-    coder = _CODERS[container]
     if "kbps" not in profile:
-        yield Trouble(("kbps",), "nothing", f"a bit rate in kbit/s: {container} needs one")
+        yield Trouble(("kbps",), "nothing", f"a bit rate in kbit/s: {codec} needs one")
     else:
-        yield from _bit_rate(container, profile, ("kbps",))
-    rate_hz, rates = number_at(profile, "rate_hz"), " or ".join(map(str, coder.rates_hz))
+        yield from _bit_rate(codec, profile, profile, ("kbps",))
+    rate_hz, rates = number_at(profile, "rate_hz"), " or ".join(map(str, coder_rates_hz(codec)))
     if "rate_hz" not in profile:
-        yield Trouble(("rate_hz",), "nothing", f"{rates} Hz: {container} does not take every mix's own")
-    elif rate_hz is not None and rate_hz not in coder.rates_hz:
-        yield Trouble(("rate_hz",), shown(profile["rate_hz"]), f"{rates} Hz for {container}")
+        yield Trouble(("rate_hz",), "nothing", f"{rates} Hz: {codec} does not take every mix's own")
+    elif rate_hz is not None and rate_hz not in coder_rates_hz(codec):
+        yield Trouble(("rate_hz",), shown(profile["rate_hz"]), f"{rates} Hz for {codec}")
 
 
-def _bit_rate(codec: str, table: Table, path: Path) -> Iterator[Trouble]:
-    coder, kbps = _CODERS[codec], number_at(table, "kbps")
+def _codec(found: object) -> Codec | None:
+    known: dict[object, Codec] = {codec: codec for codec in CODECS}
+    return known.get(found) if isinstance(found, str) else None
+
+
+def _bit_rate(codec: Codec, table: Table, profile: Table, path: Path) -> Iterator[Trouble]:
+    """What the profile leaves to the mixes, rate or channels, is seen to when a delivery is begun."""
+    kbps, rate_hz = number_at(table, "kbps"), number_at(profile, "rate_hz")
     if kbps is None:
         return
-    if coder.rates_kbps and kbps not in coder.rates_kbps:
-        words = ", ".join(map(str, coder.rates_kbps))
-        yield Trouble(path, shown(table["kbps"]), f"one of {words} kbit/s for {codec}")
-    elif kbps > coder.most_kbps:
-        yield Trouble(path, shown(table["kbps"]), f"at most {coder.most_kbps} kbit/s for {codec}")
+    if codec == "mp3":
+        if kbps not in MP3_KBPS:
+            words = ", ".join(map(str, MP3_KBPS))
+            yield Trouble(path, shown(table["kbps"]), f"one of {words} kbit/s for {codec}")
+        return
+    rates = coder_rates_hz(codec) if rate_hz is None else (coder_rate_hz(codec, int(rate_hz)),)
+    channels = number_at(profile, "channels")
+    counts = (int(channels),) if channels in (1, 2) else (1, 2)
+    ranges = [range_kbps(codec, rate, count) for rate in rates for count in counts]
+    low, high = min(low for low, _ in ranges), max(high for _, high in ranges)
+    if not low <= kbps <= high:
+        yield Trouble(path, shown(table["kbps"]), f"{low:g} to {high:g} kbit/s for {codec}")
 
 
 def _ceiling(profile: Table) -> Iterator[Trouble]:
@@ -153,10 +147,10 @@ def _sides(profile: Table) -> Iterator[Trouble]:
 def _codecs(profile: Table) -> Iterator[Trouble]:
     seen: set[tuple[str, float]] = set()
     for place, check in tables_at(profile, "codec"):
-        codec, kbps = check.get("codec"), number_at(check, "kbps")
-        if not isinstance(codec, str) or codec not in _CODERS or kbps is None:
+        codec, kbps = _codec(check.get("codec")), number_at(check, "kbps")
+        if codec is None or kbps is None:
             continue
-        yield from _bit_rate(codec, check, ("codec", place, "kbps"))
+        yield from _bit_rate(codec, check, profile, ("codec", place, "kbps"))
         if (codec, kbps) in seen:
             found = f"{codec} at {kbps:g} kbit/s a second time"
             yield Trouble(("codec", place), found, "every coder once at a bit rate")
