@@ -274,7 +274,7 @@ CASES: dict[str, tuple[Alter, str, str]] = {
     "a start of the manifest": (
         in_manifest(set_start),
         TWO,
-        r"does not begin where 01 Small Hours\.wav ends",
+        r"does not begin where 01 Small Hours\.wav ends \(expected frame 352800, found frame 353388\)",
     ),
     "a tag of the manifest": (in_manifest(set_tag), ONE, r"title is not what plan and release say"),
     "a ceiling of the manifest": (in_manifest(set_ceiling), ONE, r"over the ceiling"),

@@ -302,7 +302,7 @@ def test_json_is_the_manifest_and_what_became_of_the_command(folder: Path) -> No
     ("words", "said"),
     [
         (["--profile", "cd", "--date", "tomorrow"], "--date: found 'tomorrow'"),
-        (["--profile", "cd", "--jobs", "0"], "--jobs: found 0"),
+        (["--profile", "cd", "--jobs", "0"], "Invalid value for '--jobs': 0"),
         (["--profile", "cd", "--profile", "hires", "--out", "x"], "--out is for one release in one profile"),
         (["--profile", "tape"], 'found "tape"'),
     ],

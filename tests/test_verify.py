@@ -17,7 +17,7 @@ from arsis.deliver.paperwork.write import write_paperwork
 from arsis.plan.codec import read_profile, read_release, read_song
 
 from . import alterations as by
-from .deliveries import Delivered, copy_of, delivered, pristine_delivered  # noqa: F401
+from .deliveries import Delivered, copy_of, deliver, delivered, make_release, pristine_delivered  # noqa: F401
 from .planted import (
     CASES,
     ONE,
@@ -72,6 +72,17 @@ def test_sixteen_bit_words_in_a_24_bit_file_are_named(
     by.put_words24(made.folder / ONE, by.words24_of(made.folder / ONE) >> 8 << 8)
     _, found = verify(made.folder)
     assert any(f"{ONE}: 16-bit words in a 24-bit file" in line for line in lines(found))
+
+
+def test_what_is_missing_is_counted_in_time_at_whatever_rate(delivered: Delivered) -> None:  # noqa: F811
+    by.resampled(delivered.folder / ONE, 48_000)
+    by.resampled(delivered.folder / TWO, 48_000)
+    by.change_words(delivered.folder / TWO, lambda words: words[:, :-48_000])
+    said = lines(verify(delivered.folder, "--no-rebuild")[1])
+    for file in (ONE, TWO):
+        assert f"{file}: another rate (expected 44100 Hz, found 48000 Hz)" in said
+    assert not any(re.search("truncated|too long", line) for line in said if line.startswith(ONE))
+    assert any(line.startswith(f"{TWO}: truncated: 1.0 s missing") for line in said)
 
 
 def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered) -> None:  # noqa: F811
@@ -164,6 +175,15 @@ def test_a_folder_that_is_no_delivery_is_a_fault_of_the_request(tmp_path: Path) 
         result = CliRunner().invoke(main, ["verify", str(folder)])
         assert result.exit_code == 2
         assert "delivery" in result.stderr
+
+
+def test_one_file_is_not_called_several(tmp_path: Path) -> None:
+    release = make_release(tmp_path / "nocturnes")
+    text = (release / "release.toml").read_text(encoding="utf-8")
+    (release / "release.toml").write_text("[[song]]".join(text.split("[[song]]")[:2]), encoding="utf-8")
+    made = deliver(release, "hires", "--no-versions")
+    said = CliRunner().invoke(main, ["verify", str(made.folder), "--jobs", "1"]).stdout
+    assert "\n1 sound file: format" in said
 
 
 def test_the_text_is_short_where_all_is_well_and_names_what_is_not(

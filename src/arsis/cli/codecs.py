@@ -33,7 +33,11 @@ BANDS = ("low", "low_mid", "mid", "presence", "air")
     help="One of mp3, aac, opus, vorbis with its kbit/s, as in aac:256; those of the profile `stream` "
     "when not given.",
 )
-@click.option("--limit-dbtp", type=click.FloatRange(-12.0, 12.0), help="What decoded peaks may have; 0.")
+@click.option(
+    "--limit-dbtp",
+    type=click.FloatRange(-12.0, 12.0),
+    help="What decoded peaks may have, dBTP. When not given: 0 for a --codec, else what the profile says.",
+)
 @click.option("--search", is_flag=True, help="Find the ceiling that keeps each of them under that limit.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 def codecs(

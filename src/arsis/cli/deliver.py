@@ -26,7 +26,7 @@ PATH = click.Path(path_type=Path)
     "--profile", multiple=True, required=True, help="hires, cd, stream, vinyl, preview, or your own."
 )
 @click.option("--out", type=PATH, help="Where to; deliveries/PROFILE in the release when not given.")
-@click.option("--jobs", type=int, help="Processes at work; one for each core when not given.")
+@click.option("--jobs", type=click.IntRange(1), help="Processes at work; one for each core when not given.")
 @click.option("--date", help="Of the delivery, YYYY-MM-DD; today when not given.")
 @click.option("--no-versions", is_flag=True, help="The songs alone, without instrumentals and the like.")
 @click.option("--scheduler", help="Work on a dask.distributed cluster: the address of its scheduler.")

@@ -50,13 +50,14 @@ def verified_text(verified: Verified) -> str:
         lines.append(f"all {verified.files} files are there, each with its bytes; nothing else is")
         heard = verified.sounds - len(verified.unheard)
         if heard:
-            lines.append(f"{heard} sound files: format, words, meters, ceiling, tags and spacing hold")
+            files = "1 sound file" if heard == 1 else f"{heard} sound files"
+            lines.append(f"{files}: format, words, meters, ceiling, tags and spacing hold")
     if verified.rebuilt:
         lines.append(
             f"{len(verified.rebuilt)} of {verified.sounds} made again from mix and plan, bit for bit"
         )
-    for why, files in groupby(verified.unheard, key=lambda one: one.why):
-        lines.append(f"not listened to: {why} ({', '.join(one.file for one in files)})")
+    for why, unheard in groupby(verified.unheard, key=lambda one: one.why):
+        lines.append(f"not listened to: {why} ({', '.join(one.file for one in unheard)})")
     lines += [f"not rebuilt: {why}" for why in dict.fromkeys(one.why for one in verified.not_rebuilt)]
     return "\n".join(lines)
 

@@ -119,8 +119,6 @@ def _asked_for(asked: Asked) -> Callable[[Delivered], int]:
 def _check(asked: Asked) -> None:
     if asked.out is not None and len(asked.folders) * len(asked.profiles) > 1:
         raise ArsisError("--out is for one release in one profile; of more, each goes to its own deliveries/")
-    if asked.jobs < 1:
-        raise ArsisError(f"--jobs: found {asked.jobs}; allowed: whole numbers from 1")
     if asked.date is not None:
         try:
             datetime.date.fromisoformat(asked.date)

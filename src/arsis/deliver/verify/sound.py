@@ -10,6 +10,8 @@ from .delivery import Delivery
 from .finding import Finding
 from .say import length, many
 
+ROUNDED_FRAMES = 2  # what a converter of rates may add or leave out at the end
+
 
 def check_sound(delivery: Delivery) -> Iterator[Finding]:
     """Format, length, words, used word length, and the silence at both ends."""
@@ -40,19 +42,23 @@ def _form(sound: SoundFile, found: SoundFacts) -> Iterator[Finding]:
             yield Finding(
                 file=sound.path, check="sound", what=f"another {name}", expected=expected, found=is_found
             )
-    if found.frames != said.frames:
+    length_told = None if found.frames == said.frames else _other_length(said, found)
+    if length_told is not None:
         yield Finding(
             file=sound.path,
             check="sound",
-            what=_other_length(said, found),
+            what=length_told,
             expected=many(said.frames, "frame"),
             found=many(found.frames, "frame"),
         )
 
 
-def _other_length(said: SoundFacts, found: SoundFacts) -> str:
-    less = said.frames - found.frames
-    piece = length(abs(less), found.rate_hz)
+def _other_length(said: SoundFacts, found: SoundFacts) -> str | None:
+    """None for a sound that lasts as long at a rate of its own, which is told."""
+    less = said.frames - round(found.frames * said.rate_hz / found.rate_hz)
+    if abs(less) <= ROUNDED_FRAMES and found.rate_hz != said.rate_hz:
+        return None
+    piece = length(abs(less), said.rate_hz)
     return f"truncated: {piece} missing" if less > 0 else f"too long by {piece}"
 
 

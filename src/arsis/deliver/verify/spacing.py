@@ -53,8 +53,8 @@ def _starts(delivery: Delivery, songs: list[SoundFile]) -> Iterator[Finding]:
                 file=song.path,
                 check="spacing",
                 what=f"does not begin where {before.path} ends",
-                expected=f"frame {song.start_frame}",
-                found=f"frame {end}",
+                expected=f"frame {end}",
+                found=f"frame {song.start_frame}",
             )
 
 
