@@ -22,7 +22,6 @@ from mutagen.oggvorbis import OggVorbis
 
 from .artwork import Artwork
 from .gains import r128_tags, replaygain_tags
-from .ogg_serial import settle_serial
 from .tags import Tags
 
 _NAMES = {
@@ -62,7 +61,6 @@ def write_vorbis(path: Path, tags: Tags) -> None:
     file: Any = OggVorbis(path)
     file.tags[:] = _comments(tags, replaygain_tags(tags.gains)) + _coded_picture(tags)
     file.save(padding=_none)
-    settle_serial(path)
 
 
 def write_opus(path: Path, tags: Tags) -> None:
@@ -70,7 +68,6 @@ def write_opus(path: Path, tags: Tags) -> None:
     file: Any = OggOpus(path)
     file.tags[:] = _comments(tags, r128_tags(tags.gains, opus_output_gain(path))) + _coded_picture(tags)
     file.save(padding=_none)
-    settle_serial(path)
 
 
 def opus_output_gain(path: Path) -> int:
