@@ -114,7 +114,7 @@ def test_nothing_is_left_of_the_tags_before(tmp_path: Path, container: str) -> N
 
 @pytest.mark.parametrize("codec", ["vorbis", "opus"])
 def test_the_number_that_a_stream_has_from_its_sound_is_kept(tmp_path: Path, codec: Codec) -> None:
-    """Bytes 14 to 17 of every page (RFC 3533, 6); libsndfile draws them from the clock, `encode` settles them."""
+    """Bytes 14 to 17 of a page (RFC 3533, 6); libsndfile draws them from the clock, `encode` settles them."""
     path = tmp_path / "a.ogg"
     made = encode(path, [noise(12_000)], codec, 128.0, RATE_HZ, 2)
     write_tags(path, codec, FULL)

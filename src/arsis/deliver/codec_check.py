@@ -112,15 +112,6 @@ def untried(checks: Sequence[CodecCheck]) -> tuple[str, ...]:
     )
 
 
-def check_codec(
-    sound: SoundReader, codec: Codec, kbps: float, sections: Sequence[NamedSpan] = ()
-) -> CodecChecked:
-    """One coder on an open sound, against full scale."""
-    info = sound.info
-    check = CodecCheck(codec=codec, kbps=kbps)
-    return check_codecs(blocks_of(sound), info.rate_hz, info.channels, [check], sections)[0]
-
-
 def blocks_of(sound: SoundReader) -> Iterator[Block]:
     """A sound from its start, in blocks."""
     sound.seek(0)

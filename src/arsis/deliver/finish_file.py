@@ -8,8 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
-from arsis.audio import BLOCK_FRAMES
+from arsis.audio import BLOCK_FRAMES, Block
 from arsis.errors import ArsisError
 from arsis.io.read import open_sound
 from arsis.io.whole import refused
@@ -132,7 +133,15 @@ def _words_of(job: FinishJob, word: Word) -> Iterator[Words]:
     for name in job.parts:
         with open_sound(job.staging / words_path(name)) as sound:
             while (block := sound.read(BLOCK_FRAMES)).shape[1]:
-                yield block if word.is_float else (block * 2.0 ** (word.bits - 1)).astype(np.int32)
+                yield to_words(block, word)
+
+
+def to_words(block: Block, word: Word) -> Words:
+    """A block as it was read, in the words of its file: nothing is rounded."""
+    if word.is_float:
+        return block
+    words: NDArray[np.int32] = (block * 2.0 ** (word.bits - 1)).astype(np.int32)
+    return words
 
 
 def _tags(job: FinishJob, facts: SoundFacts) -> Tags:

@@ -54,11 +54,6 @@ def r128_q78(lufs: float, output_gain_q78: int = 0) -> int:
     return max(-0x8000, min(0x7FFF, gain))
 
 
-def q78_db(q78: int) -> float:
-    """A gain of Opus in dB."""
-    return q78 / _Q78
-
-
 def replaygain_tags(gains: Gains | None) -> dict[str, str]:
     """REPLAYGAIN_* by their names in every container but Opus, in a fixed order."""
     if gains is None:

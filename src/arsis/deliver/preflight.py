@@ -98,7 +98,7 @@ def _ordered(
     profile = known.profile
     if not release.song:
         faults.at(document, ("song",), "nothing", "at least one [[song]]: there is nothing to deliver")
-    placed, betweens = _placed(release, looks), _betweens(folder, release, profile, document, faults)
+    placed, betweens = _placed(release, looks), _betweens(folder, release, document, faults)
     rate_hz = profile.rate_hz or release.rate_hz or (placed[0].mix.rate_hz if placed else 0)
     rules.check_versions(placed, document, faults)
     rules.check_alike(placed, release, profile, document, faults)
@@ -139,7 +139,7 @@ def _placed(release: Release, looks: dict[int, SongLook | None]) -> list[FoundSo
 
 
 def _betweens(
-    folder: Path, release: Release, profile: Profile, document: ReadDocument, faults: Gathering
+    folder: Path, release: Release, document: ReadDocument, faults: Gathering
 ) -> dict[int, SoundUsed]:
     """What is laid over the gaps, by the place of the song after it."""
     found = {}

@@ -29,7 +29,8 @@ _INFO = {
     "copyright": b"ICOP",
     "encoder": b"ISFT",
 }
-_BEXT_LOUDNESS = (
+# The five levels of a bext chunk of version 2 (EBU Tech 3285).
+BEXT_LEVELS = (
     "integrated_lufs",
     "range_lu",
     "true_peak_dbtp",
@@ -88,7 +89,7 @@ def _bext(
 ) -> Bext:
     texts = tags.texts()
     shown = [texts[name] for name in ("title", "artist", "album") if name in texts]
-    loudness = {name: getattr(facts, name) for name in _BEXT_LOUDNESS} if facts else {}
+    loudness = {name: getattr(facts, name) for name in BEXT_LEVELS} if facts else {}
     return Bext(
         description=" - ".join(shown),
         originator="arsis",
@@ -112,7 +113,7 @@ def _read_bext(body: bytes) -> dict[str, str]:
         "time_reference_frames": str(bext.time_reference_frames),
         "coding_history": bext.coding_history.strip(),
     }
-    values = {name: getattr(bext, name) for name in _BEXT_LOUDNESS}
+    values = {name: getattr(bext, name) for name in BEXT_LEVELS}
     texts |= {name: f"{value:.2f}" for name, value in values.items() if value is not None}
     return {f"bext.{name}": text for name, text in texts.items() if text}
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
-from pathlib import PurePosixPath
 
 from arsis.deliver.file_names import assembly_file, song_file
 from arsis.deliver.manifest import MANIFEST, Manifest, SoundFile
@@ -42,11 +40,6 @@ def _fault(what: str, expected: object, found: object, file: str = MANIFEST) -> 
 def _paths(delivery: Delivery) -> Iterator[Finding]:
     manifest = delivery.manifest
     paths = [one.path for one in delivery.listed]
-    for path, count in Counter(paths).items():
-        if count > 1:
-            yield _fault(f"{path} is listed more than once", 1, count)
-        if PurePosixPath(path).is_absolute() or ".." in PurePosixPath(path).parts:
-            yield _fault("a path leads out of the delivery", "a path inside", path)
     for path in (RELEASE_COPY, PROFILE_COPY, *manifest.plans):
         if path not in paths:
             yield _fault("a frozen document is not listed", path, "nothing")

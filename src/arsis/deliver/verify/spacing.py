@@ -11,14 +11,14 @@ from arsis.errors import SoundFileError
 
 from .delivery import Delivery
 from .finding import Finding
-from .hear import piece_digests
+from .hear import order_of_pieces, piece_digests
 from .say import length, many
 
 
 def check_spacing(delivery: Delivery) -> Iterator[Finding]:
     """Starts, gaps and cuts of the songs, then the continuous files."""
     songs = songs_of(delivery)
-    yield from _starts(delivery, songs)
+    yield from _starts(songs)
     for song in songs:
         yield from _gap(delivery, song)
     if delivery.profile is not None and delivery.profile.cut_frames > 1:
@@ -35,7 +35,7 @@ def songs_of(delivery: Delivery) -> list[SoundFile]:
     return sorted(songs, key=lambda song: song.place or 0)
 
 
-def _starts(delivery: Delivery, songs: list[SoundFile]) -> Iterator[Finding]:
+def _starts(songs: list[SoundFile]) -> Iterator[Finding]:
     if songs and songs[0].start_frame != 0:
         yield Finding(
             file=songs[0].path,
@@ -117,24 +117,10 @@ def _unlike(path: Path, pieces: dict[str, tuple[int, str]]) -> str | None:
         return None
     if found[: len(expected)] == expected:
         return "is longer than the songs it is made of"
-    order = _order(path, pieces)
+    order = order_of_pieces(path, pieces)
     if order is not None:
         return "holds its songs in another order: " + ", ".join(order)
     at = next(
         (i for i, pair in enumerate(zip(found, expected, strict=False)) if pair[0] != pair[1]), len(found)
     )
     return f"is not the sum of its songs: differs where {list(pieces)[min(at, len(pieces) - 1)]} should be"
-
-
-def _order(path: Path, pieces: dict[str, tuple[int, str]]) -> list[str] | None:
-    """The pieces as they lie in the file, where all are there in another order."""
-    order: list[str] = []
-    while len(order) < len(pieces):
-        done = tuple(pieces[name][0] for name in order)
-        for name, (frames, digest) in pieces.items():
-            if name not in order and piece_digests(path, (*done, frames))[len(done) :] == (digest,):
-                order.append(name)
-                break
-        else:
-            return None
-    return order

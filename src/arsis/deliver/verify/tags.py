@@ -7,19 +7,12 @@ from dataclasses import replace
 
 from arsis.deliver.gains import peak_text, r128_q78, replaygain_text
 from arsis.deliver.manifest import SoundFile
+from arsis.deliver.tag_wav import BEXT_LEVELS
 from arsis.io.bext import MOST_HUNDREDTHS
 
 from .delivery import Delivery, OnDisk
 from .finding import Finding
 
-# The five levels of a bext chunk of version 2, in hundredths (EBU Tech 3285).
-BEXT_LEVELS = (
-    "integrated_lufs",
-    "range_lu",
-    "true_peak_dbtp",
-    "max_momentary_lufs",
-    "max_short_term_lufs",
-)
 BEXT_DB = 0.0051
 # What the places of a WAV file that repeat a tag call it.
 _TOLD_TWICE = ("title", "artist", "album", "place", "date", "copyright", "encoder")
