@@ -112,7 +112,7 @@ FAULTS = {
         HEAD + MP3.replace("mp3", "aac").replace("320", "400").replace("44100", "32000"),
         4,
         "kbps",
-        "16 to 384 kbit/s for aac",
+        "32 to 384 kbit/s for aac",
     ),
     "too much for Vorbis in mono": (
         HEAD + "channels = 1\n" + MP3.replace("mp3", "vorbis"),
@@ -120,6 +120,7 @@ FAULTS = {
         "kbps",
         "48 to 239 kbit/s for vorbis",
     ),
+    "more than any coder takes": (HEAD + MP3.replace("320", "600"), 4, "kbps", "from 32 to 512 kbit/s"),
     "Opus at 44.1 kHz": (HEAD + MP3.replace("mp3", "opus"), 5, "rate_hz", "48000 Hz for opus"),
     "too much for Vorbis": (
         HEAD + '[[codec]]\ncodec = "vorbis"\nkbps = 512.0\n',

@@ -18,7 +18,10 @@ Container: TypeAlias = Annotated[
     Literal["wav", "flac", "mp3", "aac", "opus", "vorbis"], doc("what the files are")
 ]
 Codec: TypeAlias = Annotated[Literal["mp3", "aac", "opus", "vorbis"], doc("the lossy coder")]
-Kbps: TypeAlias = Annotated[float, Ge(32.0), Le(512.0), Unit("kbit/s"), doc("bit rate of all channels")]
+LEAST_KBPS, MOST_KBPS = 32.0, 512.0  # music of two channels; what each coder takes of that: `coders`
+Kbps: TypeAlias = Annotated[
+    float, Ge(LEAST_KBPS), Le(MOST_KBPS), Unit("kbit/s"), doc("bit rate of all channels")
+]
 Source: TypeAlias = Annotated[str, MinLen(1), doc("where the figure comes from")]
 
 
@@ -82,7 +85,11 @@ class Profile:
     channels: Annotated[int | None, Ge(1), Le(2), doc("of every file; left out, those of the mixes")] = None
     dither: Dither | None = None
     kbps: Annotated[
-        float | None, Ge(32.0), Le(512.0), Unit("kbit/s"), doc("bit rate of a lossy file, all channels")
+        float | None,
+        Ge(LEAST_KBPS),
+        Le(MOST_KBPS),
+        Unit("kbit/s"),
+        doc("bit rate of a lossy file, all channels"),
     ] = None
     limiter: Annotated[
         bool, doc("false leaves the plans' limiters out, and turns the release down to fit")

@@ -10,7 +10,7 @@ import string
 from collections.abc import Iterator
 
 from .coders import CODECS, MP3_KBPS, coder_rate_hz, coder_rates_hz, range_kbps
-from .profile import Codec
+from .profile import LEAST_KBPS, MOST_KBPS, Codec
 from .table import Table, number_at, tables_at
 from .trouble import Path, Trouble, meant, quoted, shown
 
@@ -81,8 +81,8 @@ def _codec(found: object) -> Codec | None:
 def _bit_rate(codec: Codec, table: Table, profile: Table, path: Path) -> Iterator[Trouble]:
     """What the profile leaves to the mixes, rate or channels, is seen to when a delivery is begun."""
     kbps, rate_hz = number_at(table, "kbps"), number_at(profile, "rate_hz")
-    if kbps is None:
-        return
+    if kbps is None or not LEAST_KBPS <= kbps <= MOST_KBPS:
+        return  # said by its declaration
     if codec == "mp3":
         if kbps not in MP3_KBPS:
             words = ", ".join(map(str, MP3_KBPS))
@@ -92,7 +92,8 @@ def _bit_rate(codec: Codec, table: Table, profile: Table, path: Path) -> Iterato
     channels = number_at(profile, "channels")
     counts = (int(channels),) if channels in (1, 2) else (1, 2)
     ranges = [range_kbps(codec, rate, count) for rate in rates for count in counts]
-    low, high = min(low for low, _ in ranges), max(high for _, high in ranges)
+    low = max(LEAST_KBPS, min(low for low, _ in ranges))
+    high = min(MOST_KBPS, max(high for _, high in ranges))
     if not low <= kbps <= high:
         yield Trouble(path, shown(table["kbps"]), f"{low:g} to {high:g} kbit/s for {codec}")
 

@@ -66,15 +66,17 @@ def _frames(delivery: Delivery, song: SoundFile) -> int:
 
 def _gap(delivery: Delivery, song: SoundFile) -> Iterator[Finding]:
     heard = delivery.heard(song)
-    if heard is None or heard.info.is_lossy or heard.facts.tail_silence_frames >= song.gap_frames:
+    if heard is None or heard.info.is_lossy:
         return
-    rate_hz = heard.info.rate_hz
+    tail, rate_hz, said_hz = heard.facts.tail_silence_frames, heard.info.rate_hz, song.facts.rate_hz
+    if tail * said_hz >= song.gap_frames * rate_hz:
+        return
     yield Finding(
         file=song.path,
         check="spacing",
         what="the gap after it is not silent all through",
-        expected=f"{length(song.gap_frames, rate_hz)} of silence at the end",
-        found=length(heard.facts.tail_silence_frames, rate_hz),
+        expected=f"{length(song.gap_frames, said_hz)} of silence at the end",
+        found=length(tail, rate_hz),
     )
 
 
