@@ -70,6 +70,17 @@ def test_the_gain_that_the_mixer_is_told_has_the_trim_among_the_songs_in_it() ->
     assert "1.75 dB of gain went into it" in note
 
 
+def test_sections_that_the_record_leaves_out_are_said_to_be_cut_off() -> None:
+    """Of Low Water, whose sections begin at 0, 38.1, 84.25 and 106.9 s, from 38.095238 to 90 s."""
+    made = paper_delivery()
+    first, *rest = made.release.song
+    trimmed = replace(made.release, song=(replace(first, from_s=38.095238, until_s=90.0), *rest))
+    page = sheet(replace(made, release=trimmed), "recall.txt").split("PASS A")[0]
+    cut = [line.split("  ")[0] for line in page.splitlines() if line.endswith("cut off")]
+    assert cut == ["verse 1", "refrain 2"]
+    assert "cut off" not in sheet(made, "recall.txt")
+
+
 def test_the_last_section_ends_where_its_mix_does() -> None:
     """7 400 000 frames at 48 kHz are 154.166 667 s."""
     for name in ("recall.html", "recall.txt"):

@@ -69,7 +69,9 @@ def recalled(
             place=place,
             title=song.title,
             facts=_facts(manifest, place, song, mixes, extra.of(place)),
-            sections=_sections(song, mixes.get(song.mix), extra.of(place).took if profile.limiter else ()),
+            sections=_sections(
+                song, entry, mixes.get(song.mix), extra.of(place).took if profile.limiter else ()
+            ),
             passes=tuple(_pass(name, one, song, mixes) for name, one in song.pass_.items()),
             ride=_ride(song.ride),
             finish_chain=_chain(song.finish.chain),
@@ -113,11 +115,14 @@ def _file(path: str, mixes: dict[str, MixUsed]) -> str:
     return f"{path}, {mix.rate_hz / 1000:g} kHz, {clock(mix.frames / mix.rate_hz)}, SHA-256 {mix.sha256}"
 
 
-def _sections(song: Song, mix: MixUsed | None, heard: Sequence[Took]) -> tuple[tuple[str, ...], ...]:
+def _sections(
+    song: Song, entry: ReleaseSong, mix: MixUsed | None, heard: Sequence[Took]
+) -> tuple[tuple[str, ...], ...]:
     last = _seconds(mix.frames / mix.rate_hz) if mix else "the end"
     ends = [*(_seconds(section.start_s) for section in song.section[1:]), last]
     took = [f"{number(one.mean_db, 2)} / {number(one.max_db)}" for one in heard]
     took += [NOTHING] * (len(song.section) - len(took))
+    took = ["cut off" if cut else said for cut, said in zip(_cut_off(song, entry), took, strict=True)]
     before = [None, *song.section]
     return tuple(
         (
@@ -132,6 +137,14 @@ def _sections(song: Song, mix: MixUsed | None, heard: Sequence[Took]) -> tuple[t
         )
         for section, earlier, end, taken in zip(song.section, before, ends, took, strict=False)
     )
+
+
+def _cut_off(song: Song, entry: ReleaseSong) -> list[bool]:
+    """Of each section, whether the record's trims leave nothing of it."""
+    starts = [section.start_s for section in song.section]
+    until_s = float("inf") if entry.until_s is None else entry.until_s
+    spans = zip(starts, [*starts[1:], float("inf")], strict=True)
+    return [end_s <= entry.from_s or start_s >= until_s for start_s, end_s in spans]
 
 
 def _entered(section: Section, before: Section | None) -> str:
