@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 
 from arsis.cli.main import main
 
-from .tolerances import DITHER_FLOOR_DB
+from .dithered import FLOOR_DBFS, floor_db, highest_fit_dbfs, tone_db
+from .releases import write
 
 RATE_HZ, CD_FRAME = 44_100, 588  # samples in 1/75 s: check values, section 8.6
 TONE_HZ, LENGTH_S = 997.0, 5.0
-# What a sine fit reads of noise alone, at -96.3 dBFS RMS over 220,500 frames: -143.7 dBFS; what is above that
-# is in hand for the highest of nine fits.
-NO_HARMONIC_DBFS = -137.0
+TONE_DBFS = -90.0
 # Without dither the same tone, a pulse of one step, has harmonics of about -104 dBFS (test_laws.py).
 HARMONIC_DBFS = -115.0
 
@@ -39,15 +38,15 @@ chain = []
 
 @pytest.fixture(scope="module")
 def release(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Silence, a tone of -90 dBFS and noise, as floats, with gaps that are no whole frames of a disc."""
+    """Silence, a tone of -90 dBFS and noise, in 24 bits, with gaps that are no whole frames of a disc."""
     folder = tmp_path_factory.mktemp("near-nothing")
-    for name in ("mixes", "songs", "profiles"):
+    for name in ("songs", "profiles"):
         (folder / name).mkdir()
     t = np.arange(round(LENGTH_S * RATE_HZ)) / RATE_HZ
-    tone = 10.0 ** (-90.0 / 20.0) * np.sin(2.0 * np.pi * TONE_HZ * t)
+    tone = 10.0 ** (TONE_DBFS / 20.0) * np.sin(2.0 * np.pi * TONE_HZ * t)
     breath = 0.01 * np.random.default_rng(9).standard_normal(t.size + 101)
     for stem, mono in (("stillness", 0.0 * t), ("a-thread", tone), ("breath", breath)):
-        soundfile.write(folder / "mixes" / f"{stem}.wav", np.stack([mono, mono], axis=1), RATE_HZ, "FLOAT")
+        write(folder / "mixes" / f"{stem}.wav", np.stack([mono, mono]))
         (folder / "songs" / f"{stem}.toml").write_text(SONG.format(title=stem.title(), stem=stem))
     songs = "".join(
         f'\n[[song]]\nplan = "songs/{stem}.toml"\ngap_s = 1.2345\n'
@@ -89,9 +88,10 @@ def test_cuts_fall_on_frames_and_the_files_are_the_continuous_one(release: Path)
 
 
 def test_silence_has_the_floor_of_flat_dither(release: Path) -> None:
-    """-93.32 dBFS, where a sine of full scale is 0: two LSB of triangle (check values, section 6)."""
+    """Two steps of triangle, where a sine of full scale is 0 dBFS; 441,000 words: within 0.034 dB."""
     still = words(release / "cd")[0][: round(LENGTH_S * RATE_HZ)] / 2.0**15
-    assert 10.0 * np.log10(2.0 * np.mean(still**2)) == pytest.approx(-93.3193, abs=DITHER_FLOOR_DB)
+    power_dbfs = 10.0 * np.log10(2.0 * np.mean(still**2))
+    assert power_dbfs == pytest.approx(FLOOR_DBFS, abs=floor_db(still.size))
 
 
 def test_a_tone_near_the_last_bit_has_no_harmonics(release: Path) -> None:
@@ -99,7 +99,10 @@ def test_a_tone_near_the_last_bit_has_no_harmonics(release: Path) -> None:
         profile: words(release / profile)[1][: round(LENGTH_S * RATE_HZ), 0] / 2.0**15
         for profile in ("cd", "rounded")
     }
-    places = TONE_HZ * np.arange(2, 11)
-    assert fitted_dbfs(heard["cd"], TONE_HZ) == pytest.approx(-90.0, abs=0.1)
-    assert max(fitted_dbfs(heard["cd"], freq_hz) for freq_hz in places) < NO_HARMONIC_DBFS
+    places, frames = TONE_HZ * np.arange(2, 11), len(heard["cd"])
+    assert fitted_dbfs(heard["cd"], TONE_HZ) == pytest.approx(TONE_DBFS, abs=tone_db(frames, TONE_DBFS))
+    # Noise alone is fitted as -143.7 dBFS in the mean, the highest of nine as -133.2 at most; the mix's own
+    # rounding to 24 bits, 1/12 step^2 in all, is -146.3.
+    no_harmonic_dbfs = highest_fit_dbfs(frames, len(places))
+    assert max(fitted_dbfs(heard["cd"], freq_hz) for freq_hz in places) < no_harmonic_dbfs
     assert max(fitted_dbfs(heard["rounded"], freq_hz) for freq_hz in places) > HARMONIC_DBFS

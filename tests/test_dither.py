@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from arsis.dsp.dither import SHAPERS, Quantiser
 from tests import naive_dither
+from tests.dithered import CURVES_DB
 from tests.signals import noise
 from tests.tolerances import DITHER_MEAN_STEPS, DITHER_VARIANCE_SHARE, NTF_MEAN_DB, SHAPED_GAIN_DB
 
@@ -16,15 +17,6 @@ pytestmark = pytest.mark.kernels
 
 KINDS = ("none", "flat", *SHAPERS)
 STEP_16 = 2.0**-15
-
-# Total noise gain in dB: the published coefficients' sum of squares (check values, section 6).
-GAINS_DB = {
-    "lipshitz_5": 12.192,
-    "modified_e_9": 7.564,
-    "improved_e_9": 23.100,
-    "wannamaker_3": 6.637,
-    "wannamaker_9": 18.399,
-}
 
 
 def transfer(kind: str) -> np.ndarray:
@@ -121,7 +113,7 @@ def test_a_shaper_is_the_published_one(kind: str) -> None:
     """Gain from the check values; Gerzon and Craven, "Optimal noise shaping and dither of digital signals",
     AES 87 (1989): the mean of log|NTF| is 0 where every zero lies within the unit circle."""
     response = transfer(kind)
-    assert 10 * np.log10(np.sum(response**2)) == pytest.approx(GAINS_DB[kind], abs=SHAPED_GAIN_DB / 10)
+    assert 10 * np.log10(np.sum(response**2)) == pytest.approx(CURVES_DB[kind], abs=SHAPED_GAIN_DB / 10)
     assert np.abs(np.roots(response)).max() < 1.0
     assert abs(np.mean(20 * np.log10(np.abs(np.fft.fft(response, 1 << 16))))) < NTF_MEAN_DB
 
@@ -131,7 +123,7 @@ def test_the_error_has_the_power_and_the_spectrum_of_its_shaper(kind: str) -> No
     """Error of triangular noise is 1/4 step^2, white; shaped, its spectrum is that times |NTF|^2."""
     sound = noise(1 << 18, seed=12, rms=0.05)
     error = Quantiser(16, 2, 13, kind).process(sound) - sound / STEP_16
-    assert 10 * np.log10(error.var() / 0.25) == pytest.approx(GAINS_DB[kind], abs=SHAPED_GAIN_DB)
+    assert 10 * np.log10(error.var() / 0.25) == pytest.approx(CURVES_DB[kind], abs=SHAPED_GAIN_DB)
     blocks = error.reshape(-1, 512) * np.hanning(512)
     power = np.mean(np.abs(np.fft.rfft(blocks)) ** 2, axis=0) / np.sum(np.hanning(512) ** 2)
     expected = 0.25 * np.abs(np.fft.rfft(transfer(kind), 512)) ** 2

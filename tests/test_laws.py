@@ -15,11 +15,12 @@ from arsis.render.schedule import schedule
 from arsis.render.words import Word
 from arsis.settings import Bell, Gain, Limiter, LowShelf
 
+from .dithered import FLOOR_DBFS, floor_db, highest_fit_dbfs, tone_db
 from .meter16 import true_peak_dbtp
 from .render_plans import song, songs
 from .renders import make_print, source, whole_words
 from .signals import RATES, noise, sine
-from .tolerances import CEILING_DB, DITHER_FLOOR_DB
+from .tolerances import CEILING_DB
 
 LENGTH_S = 0.6
 
@@ -90,7 +91,8 @@ def test_law_1_a_reduced_word_length_is_always_dithered():
 def test_law_1_at_16_bits_the_floor_is_the_one_of_the_standards():
     """TPDF: -93.32 dBFS, where a sine of full scale is 0 (AES17; check values, section 6)."""
     made = make_print(source(song([0.0], "A", {"A": ()}), np.zeros((2, 1 << 19)), 44_100), Word(16))
-    assert 10 * np.log10(2 * np.mean(made.sound**2)) == pytest.approx(-93.3193, abs=DITHER_FLOOR_DB)
+    power_dbfs = 10 * np.log10(2 * np.mean(made.sound**2))
+    assert power_dbfs == pytest.approx(FLOOR_DBFS, abs=floor_db(made.sound.size))
 
 
 @pytest.mark.parametrize(("dither", "distorts"), [("flat", False), ("none", True)])
@@ -106,8 +108,8 @@ def test_law_1_a_tone_below_a_step_keeps_its_level_and_gets_no_harmonics(dither,
     if distorts:
         assert harmonics_db.max() > -105.0
     else:
-        assert harmonics_db.max() < -135.0  # the noise in a bin of 0.08 Hz is at -147
-        assert level_db[bin_] == pytest.approx(-90.0, abs=DITHER_FLOOR_DB)
+        assert harmonics_db.max() < highest_fit_dbfs(frames, len(harmonics_db))  # -136.7
+        assert level_db[bin_] == pytest.approx(-90.0, abs=tone_db(frames, -90.0))
 
 
 # --- 2 blocks don't matter

@@ -17,7 +17,6 @@ RIDE_DB = 1e-9  # a drawn ride against the line between its points
 
 DITHER_MEAN_STEPS = 0.003  # six sigma of the mean of 2^20 errors with variance 1/4 step^2
 DITHER_VARIANCE_SHARE = 0.01  # over six sigma of the variance of 2^20 errors
-DITHER_FLOOR_DB = 0.02  # three sigma of the power of 2^20 errors; of a tone at the floor in 2^19, likewise
 NTF_MEAN_DB = 1e-4  # Gerzon-Craven mean of a published shaper: its coefficients have four figures
 SHAPED_GAIN_DB = 0.1  # power of 2^19 errors of a shaper whose spectrum is far from white
 FIT_DB = 0.02  # law 7 as reached, moves of up to 6 dB: a hundred thousand tried at six rates (docs/tone.md)
