@@ -85,6 +85,11 @@ def on_cluster(address: str, *words: object) -> subprocess.CompletedProcess[str]
     )
 
 
+def said(stderr: str) -> list[str]:
+    """By arsis itself; the cluster's library may have words of its own, about a slow machine for one."""
+    return [line for line in stderr.splitlines() if line.startswith(("arsis: ", "warning: "))]
+
+
 def test_releases_over_a_cluster_have_the_same_bytes(
     scheduler: str,
     whole: Path,
@@ -96,8 +101,8 @@ def test_releases_over_a_cluster_have_the_same_bytes(
     releases = [tmp_path / name / "nocturnes" for name in ("one", "two")]
     ended = on_cluster(scheduler, *releases, "--profile", "hires")
     assert ended.returncode == 0, ended.stderr
-    assert ended.stderr.count("pip install 'arsis[pdf]'") == 2
-    assert ended.stderr.count("\n") == 2
+    assert len(said(ended.stderr)) == 2, ended.stderr
+    assert all("pip install 'arsis[pdf]'" in line for line in said(ended.stderr))
     for release in releases:
         assert digests(release / "deliveries/hires") == expected
 
@@ -114,10 +119,10 @@ def test_a_fault_on_a_worker_is_the_same_message(
         shutil.copy(release / "mixes/milk-round.wav", release / "mixes/small-hours-instrumental.wav")
     here = deliver(tmp_path / "here/nocturnes", "--profile", "hires")
     there = on_cluster(scheduler, tmp_path / "there/nocturnes", "--profile", "hires")
-    said = [here.stderr.replace("/here/", "/there/"), there.stderr]
     assert here.exit_code == there.returncode == 2
-    assert "cannot follow" in said[0]
-    assert said[0] == said[1]
+    [told] = said(here.stderr)
+    assert "cannot follow" in told
+    assert said(there.stderr) == [told.replace("/here/", "/there/")]
 
 
 def test_a_scheduler_that_is_not_there(whole: Path, monkeypatch: pytest.MonkeyPatch) -> None:
