@@ -1,4 +1,4 @@
-"""The ISRC in axml, in the form that five independent writers share (EBU Tech 3352)."""
+"""The ISRC in axml (EBU Tech 3352): that document was not seen, the form is from memory of other writers."""
 
 from __future__ import annotations
 
