@@ -157,7 +157,7 @@ def killed_often(tmp_path: Path, folder: Path, times: int, seed: int) -> None:
         assert not staging_of(target).exists()
         shutil.rmtree(folder / "deliveries")
     assert killed == times
-    assert went_on >= 0.4 * times
+    assert went_on >= 0.4 * times  # four in five are meant to; one may also fall behind the last job
     assert run(folder, 1).returncode == status
     assert digests(target) == expected
     assert not staging_of(target).exists()

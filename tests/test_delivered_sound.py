@@ -180,7 +180,7 @@ def test_a_sound_between_songs_is_turned_down_with_them(hard: dict[int, Path]) -
     """Without limiters a release keeps its levels: at another ceiling all of it is another amount down."""
     high, low = (delivered(hard[44_100], name) for name in ("fits-0", "fits-6"))
     trims_db = [read_manifest(target).trim_db for target in (high, low)]
-    assert trims_db[0] < -3.0
+    assert trims_db[0] < -3.0  # there is something to turn down
     down = 10.0 ** ((trims_db[1] - trims_db[0]) / 20.0)
     for path in sorted(high.glob("*.wav")):
         np.testing.assert_allclose(read(low / path.name), down * read(path), atol=SINGLE, rtol=EXACT)

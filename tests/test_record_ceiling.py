@@ -22,10 +22,11 @@ from tests.tolerances import ALGEBRA, CEILING_DB
 
 @pytest.fixture(scope="module")
 def hot() -> Block:
-    """A low tone just under the ceiling: cut at a peak, it rings 0.7 dB over it (Gibbs)."""
+    """A low tone just under the ceiling: cut at a peak, it rings over it (Gibbs), by 1.1 dB."""
     return sine(100.0, RATE_HZ, 4.2, peak=0.999 * 10.0 ** (-1.0 / 20.0))
 
 
+RINGS_DBTP = -0.5  # well over the ceiling: there is something to guard
 # Frames at which the tone is at a peak or a trough: its period is 441 frames.
 PEAKS = [100 * 441 + 110, 300 * 441 + 110, 306 * 441 + 331]
 
@@ -40,7 +41,7 @@ def test_the_ceiling_holds_in_every_file_of_a_cut_up_record(hot: Block) -> None:
     """A file that begins in full sound rings over the ceiling by itself, were it not for the guard."""
     record, pieces = cut_up(hot, PEAKS)
     plain = [true_peak_dbtp(piece) for piece in pieces]
-    assert max(plain) > -0.5
+    assert max(plain) > RINGS_DBTP
     heard: list[NDArray[np.float64]] = []
     way = RunWay(Word(32, is_float=True), RATE_HZ, 2, 1, "flat", Limiter(), gain=heard.append)
     songs = {i + 1: Sounding(blocks(piece, 9_999)) for i, piece in enumerate(pieces)}
@@ -54,12 +55,13 @@ def test_the_ceiling_holds_in_every_file_of_a_cut_up_record(hot: Block) -> None:
     gain = np.concatenate(heard)
     np.testing.assert_allclose(whole, hot * gain, rtol=0.0, atol=ALGEBRA)
     np.testing.assert_array_equal(whole[:, gain == 1.0], hot[:, gain == 1.0])
-    assert 0.5 < gain.min() < 0.99
+    assert 0.5 < gain.min() < 0.99  # 1.2 dB, for ringing of 1.1: it works, and is no mute
     near = np.zeros(gain.size, dtype=bool)
     for edge in PEAKS:
         near[edge - RATE_HZ // 2 : edge + 9 * RATE_HZ // 10] = True
     assert np.all(gain[~near] == 1.0)
-    assert np.abs(np.diff(gain)).max() < 0.01  # no step at the cut, nor where it ends
+    # No step at the cut, nor where it ends: 0.13 in 1.5 ms, 66 frames, is 0.004 a frame at its steepest.
+    assert np.abs(np.diff(gain)).max() < 0.01
 
 
 @pytest.mark.parametrize("size", [777, 16_384, 400_000])
@@ -77,7 +79,7 @@ def test_each_side_of_a_cut_has_what_it_needs(hot: Block, sounding: str) -> None
     cut = PEAKS[0]
     side = hot.copy()
     side[:, slice(cut, None) if sounding == "before" else slice(0, cut)] = 0.0
-    assert true_peak_dbtp(side) > -0.5
+    assert true_peak_dbtp(side) > RINGS_DBTP
     guard = CutGuard([cut], 0, Limiter(), RATE_HZ)
     made = list(guard.guarded(blocks(side, 10_000)))
     sound = np.concatenate([finished.sound for finished in made], axis=1)
@@ -88,7 +90,7 @@ def test_a_song_cut_off_in_full_sound_holds_the_ceiling(hot: Block) -> None:
     start = PEAKS[0]
     record = laid({"from_s": start / RATE_HZ}, sounds=[hot])
     made = files(record, [hot], Word(32, is_float=True), limiter=Limiter(release_ms=20.0))[1]
-    assert true_peak_dbtp(hot[:, start:]) > -0.5
+    assert true_peak_dbtp(hot[:, start:]) > RINGS_DBTP
     assert true_peak_dbtp(made) <= -1.0 + CEILING_DB
     np.testing.assert_array_equal(made[:, RATE_HZ:], hot[:, start + RATE_HZ :])
 
@@ -102,7 +104,7 @@ def test_the_ceiling_holds_where_two_hot_songs_overlap() -> None:
     whole = np.concatenate([made[1], made[2]], axis=1)
     both = record.songs[1].song.start, record.songs[0].song.end
     plain = pieces[0][:, -66_150:] + pieces[1][:, :66_150]
-    assert true_peak_dbtp(plain) > 2.0
+    assert true_peak_dbtp(plain) > 2.0  # there is something to limit, and no more is taken than must be
     assert -1.1 < true_peak_dbtp(whole[:, both[0] - 500 : both[1] + 500]) <= -1.0 + CEILING_DB
     assert true_peak_dbtp(whole) <= -1.0 + CEILING_DB
 

@@ -17,7 +17,7 @@ from arsis.workflow.print import print_song
 from arsis.workflow.record import Recorded, release_record
 from tests.releases import RATE_HZ, UNTOUCHED, SmallRelease, make_release, music, write
 from tests.test_cli_faults import arsis
-from tests.tolerances import PEER_LU, SINGLE_DB
+from tests.tolerances import LEVEL_DB, PEER_LU, SINGLE_DB
 
 BANDS = ("low", "low_mid", "mid", "presence", "air")
 
@@ -115,7 +115,7 @@ def test_the_change_is_from_the_end_before_into_the_beginning(
     first, second, third = made[1].shape.songs
     assert first.begins_lufs == first.ends_lufs == first.loudness_lufs
     (begins, ends), _ = heard_by_libebur128([sounds[1][: 10 * RATE_HZ], sounds[1][-10 * RATE_HZ :]])
-    assert begins - ends > 2.0
+    assert begins - ends > 2.0  # the two are not to be taken for one another
     assert second.begins_lufs == pytest.approx(begins, abs=PEER_LU)
     assert second.ends_lufs == pytest.approx(ends, abs=PEER_LU)
     assert first.change_lu is None
@@ -128,8 +128,8 @@ def test_tone_is_against_the_mean_of_the_songs(made: tuple[SmallRelease, Recorde
     for band in BANDS:
         tone = [getattr(song.tone_db, band) for song in shape.songs]
         own = [getattr(song.bands_db, band) for song in shape.songs]
-        assert sum(tone) == pytest.approx(0.0, abs=1e-9)
-        assert np.diff(tone) == pytest.approx(np.diff(own), abs=1e-9)
+        assert sum(tone) == pytest.approx(0.0, abs=LEVEL_DB)
+        assert np.diff(tone) == pytest.approx(np.diff(own), abs=LEVEL_DB)
 
 
 def test_the_page_shows_every_song(made: tuple[SmallRelease, Recorded]) -> None:

@@ -21,7 +21,7 @@ from arsis.deliver.gains import (
 )
 from arsis.measure.loudness import LoudnessMeter
 from tests.signals import noise
-from tests.tolerances import ALGEBRA
+from tests.tolerances import ALGEBRA, HUNDREDTHS
 
 RATE_HZ = 48_000
 
@@ -74,5 +74,5 @@ def test_a_records_loudness_is_gated_over_all_its_songs() -> None:
         state.add_frames(np.ascontiguousarray(song.T).ravel(), song.shape[1])
         states.append(state)
     expected = pyebur128.get_loudness_global_multiple(states)
-    assert record_lufs(meters) == pytest.approx(expected, abs=0.005)
+    assert record_lufs(meters) == pytest.approx(expected, abs=HUNDREDTHS)
     assert record_lufs([np.zeros(100)]) == record_lufs([np.zeros(3)]) == -math.inf

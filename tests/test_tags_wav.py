@@ -26,6 +26,7 @@ from arsis.io.write import write_sound
 from arsis.measure.summary import Meters
 from tests.sound_files import words
 from tests.tagged import FULL, RATE_HZ, decoded, ffprobe, loud_noise, mediainfo
+from tests.tolerances import BEXT_LU, BEXT_RANGE_LU, PEAK_METERS_DB
 
 MARKERS = (Marker(0, "intro", 96_000), Marker(96_000, "Strophe à\n2", 96_000))
 
@@ -98,10 +99,12 @@ def test_what_was_measured_is_what_libebur128_measures(tmp_path: Path) -> None:
     state = pyebur128.R128State(2, RATE_HZ, mode | pyebur128.MeasurementMode.MODE_TRUE_PEAK)
     state.add_frames(sound.ravel(), len(sound))
     said = mediainfo(path)
-    assert float(said["LoudnessValue"]) == pytest.approx(pyebur128.get_loudness_global(state), abs=0.011)
-    assert float(said["LoudnessRange"]) == pytest.approx(pyebur128.get_loudness_range(state), abs=0.11)
+    assert float(said["LoudnessValue"]) == pytest.approx(pyebur128.get_loudness_global(state), abs=BEXT_LU)
+    assert float(said["LoudnessRange"]) == pytest.approx(
+        pyebur128.get_loudness_range(state), abs=BEXT_RANGE_LU
+    )
     peak = max(pyebur128.get_true_peak(state, channel) for channel in range(2))
-    assert float(said["MaxTruePeakLevel"]) == pytest.approx(20 * np.log10(peak), abs=0.3)
+    assert float(said["MaxTruePeakLevel"]) == pytest.approx(20 * np.log10(peak), abs=PEAK_METERS_DB)
     assert float(said["MaxMomentaryLoudness"]) >= float(said["MaxShortTermLoudness"])
 
 

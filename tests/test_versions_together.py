@@ -34,9 +34,10 @@ def ebb_clock(tmp_path_factory: pytest.TempPathFactory) -> Folder:
 
 def test_hot_songs_sum_and_keep_the_ceiling(ebb_clock: Folder) -> None:
     alone = replace(ebb_clock.song, finish=replace(ebb_clock.song.finish, share_limiter=False))
-    assert replace(ebb_clock, song=alone).led(VERSIONS[0]).guarded.max_db > 0.1
+    by_itself = replace(ebb_clock, song=alone).led(VERSIONS[0])
+    assert by_itself.guarded.max_db > 0.1  # else there is nothing to share
     main, gain = ebb_clock.main()
-    assert -20.0 * np.log10(gain.min()) > 2.0
+    assert -20.0 * np.log10(gain.min()) > 2.0  # the limiter is at work
     led = [ebb_clock.led(version) for version in VERSIONS]
     assert null_dbfs(main, *(one.sound for one in led)) < VERSIONS_NULL_DBFS
     for sound in (main, *(one.sound for one in led)):
@@ -54,9 +55,9 @@ def test_the_limiter_hears_a_version_that_is_louder_than_the_mix(tmp_path: Path)
     )
     own = replace(shared, song=replace(shared.song, finish=replace(finish, share_limiter=False)))
     instrumental = VERSIONS[0]
-    assert own.led(instrumental).guarded.max_db > 1.0
+    assert own.led(instrumental).guarded.max_db > 1.0  # the band is 6 dB over the mix
     assert own.main()[1].min() == 1.0
-    assert shared.main()[1].min() < 0.9
+    assert shared.main()[1].min() < 0.9  # by 1 dB and more, which the band needs
     assert true_peak_dbtp(shared.led(instrumental).sound) <= -1.0 + CEILING_DB
 
 
