@@ -14,6 +14,7 @@ from arsis.version import VERSION
 from .answer import Commands, answer, progress
 from .codecs import codecs
 from .deliver import deliver
+from .examine import examine
 from .profiles import profiles
 from .record import record
 from .verify import verify
@@ -66,6 +67,9 @@ def start(folder: Path, mix: tuple[Path, ...], title: str | None, as_json: bool)
     with progress("reading mixes") as bar:
         made = start_release(folder, mix, title, bar)
     answer(made, as_json, start_text)
+
+
+main.add_command(examine)
 
 
 @main.command(epilog="\b\nExample: arsis measure prints/low-water.wav --json")

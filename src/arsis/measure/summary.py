@@ -79,6 +79,10 @@ class Meters:
         """K-weighted power of every 10 ms so far."""
         return self._loudness.energies()
 
+    def true_peaks(self) -> NDArray[np.float64]:
+        """The true peak of every tenth of a second, and of what follows the last whole one."""
+        return self._peaks.peaks()
+
     def facts(self) -> SoundFacts:
         """The facts of all that has been heard."""
         energies = self._loudness.energies()

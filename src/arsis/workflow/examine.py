@@ -1,0 +1,63 @@
+"""`arsis examine`: the intake: is a file fit to master, and what the mixer could do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from arsis.advice.finding import Finding
+from arsis.advice.intake import judge
+from arsis.advice.mixer_note import mixer_note
+from arsis.audio import BLOCK_FRAMES
+from arsis.io.read import open_sound
+from arsis.measure.defects.examiner import Examiner
+from arsis.render.progress import Progress, unseen
+
+from .start import titled
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """A file as it came in. fit: whether work can begin with it. good: what was looked at and is as it should
+    be. notes: to the mixer, to send."""
+
+    file: str
+    rate_hz: int
+    channels: int
+    bits: int | None
+    encoding: str
+    duration_s: float
+    fit: bool
+    findings: tuple[Finding, ...]
+    good: tuple[str, ...]
+    notes: str
+
+
+def examine_files(paths: Sequence[Path], progress: Progress = unseen) -> tuple[Examined, ...]:
+    """Each file, read once. Raises SoundFileError for the first that cannot be read."""
+    return tuple(examine_file(path, progress) for path in paths)
+
+
+def examine_file(path: Path, progress: Progress = unseen) -> Examined:
+    """One file."""
+    with open_sound(path) as sound:
+        info = sound.info
+        examiner, done = Examiner(info), 0
+        while (block := sound.read(BLOCK_FRAMES)).shape[1]:
+            examiner.add(block)
+            done += block.shape[1]
+            progress(done, info.frames)
+    intake = judge(info, examiner.finish())
+    return Examined(
+        file=str(path),
+        rate_hz=info.rate_hz,
+        channels=info.channels,
+        bits=info.bits,
+        encoding=info.encoding,
+        duration_s=info.duration_s,
+        fit=intake.fit,
+        findings=intake.findings,
+        good=intake.good,
+        notes=mixer_note(titled(path.stem), intake.findings),
+    )
