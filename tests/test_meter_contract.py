@@ -15,6 +15,12 @@ from hypothesis import strategies as st
 
 from arsis.audio import Block, Span
 from arsis.measure.cuts import GivenCuts, GridCuts
+from arsis.measure.defects.both_channels import ChannelMeter
+from arsis.measure.defects.flat_tops import FlatTopMeter
+from arsis.measure.defects.levels import LevelsMeter
+from arsis.measure.defects.low import LowMeter
+from arsis.measure.defects.tuning import TuningMeter
+from arsis.measure.defects.word import WordMeter
 from arsis.measure.loudness import LoudnessMeter
 from arsis.measure.peaks import TruePeakMeter
 from arsis.measure.spectrum import SpectrumMeter
@@ -60,6 +66,12 @@ METERS: dict[str, Callable[[int], Metered]] = {
     "spectrum": lambda c: Metered(SpectrumMeter(RATE_HZ, c, SPANS), lambda m: [s.power for s in m.spectra()]),
     "whole": lambda c: Metered(Meters(RATE_HZ, c), lambda m: asdict(m.facts())),
     "sections": lambda c: Metered(SectionMeters(RATE_HZ, c, SPANS), lambda m: [asdict(f) for f in m.facts()]),
+    "word": lambda c: Metered(WordMeter(24, False), lambda m: asdict(m.facts())),
+    "flat tops": lambda c: Metered(FlatTopMeter(RATE_HZ, c, 24), lambda m: asdict(m.facts())),
+    "both channels": lambda c: Metered(ChannelMeter(RATE_HZ, c), lambda m: asdict(m.facts())),
+    "low": lambda c: Metered(LowMeter(RATE_HZ), lambda m: [m.facts().subsonic_dbfs, m.facts().subsonic_db]),
+    "moments": lambda c: Metered(LevelsMeter(RATE_HZ, c), lambda m: asdict(m.facts())),
+    "tuning": lambda c: Metered(TuningMeter(RATE_HZ), lambda m: [m._sum.real, m._sum.imag, m._weight]),
 }
 every_meter = pytest.mark.parametrize("name", METERS)
 

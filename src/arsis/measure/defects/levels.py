@@ -48,6 +48,7 @@ class LevelsMeter:
         self._last = -1
         self._head = np.zeros((channels, 0))
         self._tail = np.zeros((channels, 0))
+        self._recent = np.zeros((channels, 0))  # the last 10 ms of all, sounding or not
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -66,12 +67,13 @@ class LevelsMeter:
             first, last = int(sounding[0]), int(sounding[-1])
             if self._first is None:
                 self._first = self._at + first
-                self._head = block[:, first : first + self._hop].copy()
-            up_to_last = np.concatenate([self._tail, block[:, : last + 1]], axis=1)
-            if self._last < self._at - 1:
-                up_to_last = block[:, : last + 1]  # silence lies between: the end is in this block alone
-            self._tail = up_to_last[:, -self._hop :].copy()
+            self._tail = np.concatenate([self._recent, block[:, : last + 1]], axis=1)[:, -self._hop :]
             self._last = self._at + last
+        if self._first is not None and self._head.shape[1] < self._hop:
+            begins = max(0, self._first - self._at)
+            more = block[:, begins : begins + self._hop - self._head.shape[1]]
+            self._head = np.concatenate([self._head, more], axis=1)
+        self._recent = np.concatenate([self._recent, block[:, -self._hop :]], axis=1)[:, -self._hop :]
         self._at += block.shape[1]
 
     def facts(self) -> LevelFacts:
