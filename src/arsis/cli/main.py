@@ -59,7 +59,7 @@ def demo(folder: Path, as_json: bool) -> None:
 @click.option("--title", help="Title of the release; the folder's name when not given.")
 @as_json
 def start(folder: Path, mix: tuple[Path, ...], title: str | None, as_json: bool) -> None:
-    """Make a release FOLDER from MIXes: measure them, find their sections, write their plans."""
+    """Make a release FOLDER from MIXes: examine them, find their sections, write their plans."""
     from arsis.workflow.start import start_release
 
     from .show import start_text

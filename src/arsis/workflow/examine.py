@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.advice.finding import Finding
-from arsis.advice.intake import judge
+from arsis.advice.intake import Intake, judge
 from arsis.advice.mixer_note import mixer_note
 from arsis.audio import BLOCK_FRAMES
+from arsis.io.info import SoundInfo
 from arsis.io.read import open_sound
-from arsis.measure.defects.examiner import Examiner
+from arsis.measure.defects.examiner import Defects, Examiner
 from arsis.render.progress import Progress, unseen
 
-from .start import titled
+from .places import titled
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,17 @@ def examine_files(paths: Sequence[Path], progress: Progress = unseen) -> tuple[E
     return tuple(examine_file(path, progress) for path in paths)
 
 
-def examine_file(path: Path, progress: Progress = unseen) -> Examined:
-    """One file."""
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """A file's facts, its figures, and what is to be said of them."""
+
+    info: SoundInfo
+    defects: Defects
+    intake: Intake
+
+
+def listen(path: Path, progress: Progress = unseen) -> Listened:
+    """Reads a file once. Raises SoundFileError where it cannot be read."""
     with open_sound(path) as sound:
         info = sound.info
         examiner, done = Examiner(info), 0
@@ -48,7 +58,14 @@ def examine_file(path: Path, progress: Progress = unseen) -> Examined:
             examiner.add(block)
             done += block.shape[1]
             progress(done, info.frames)
-    intake = judge(info, examiner.finish())
+    found = examiner.finish()
+    return Listened(info, found, judge(info, found))
+
+
+def examine_file(path: Path, progress: Progress = unseen) -> Examined:
+    """One file."""
+    listened = listen(path, progress)
+    info, intake = listened.info, listened.intake
     return Examined(
         file=str(path),
         rate_hz=info.rate_hz,

@@ -114,3 +114,9 @@ def _as_seen(folder: Path, plan: Path) -> Path:
         return folder
     here = Path.cwd()
     return folder.relative_to(here) if folder.is_relative_to(here) else folder
+
+
+def titled(stem: str) -> str:
+    """A title from a file's name: low-water is Low Water."""
+    words = stem.replace("_", " ").replace("-", " ").split()
+    return " ".join(word[0].upper() + word[1:] for word in words) or stem

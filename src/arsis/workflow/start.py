@@ -16,8 +16,9 @@ from arsis.plan.model import Finish, Join, Pass, Release, ReleaseSong, Section, 
 from arsis.render.progress import Progress, unseen
 from arsis.settings import Limiter
 
-from .measure import Measured, measure_file
-from .places import make_folder
+from .examine import Listened, listen
+from .measure import measure_file
+from .places import make_folder, titled
 from .sections import SectionAt, find_sections
 
 # How mixers call the other mixes of a song, by the end of the file's name (common practice, no source):
@@ -40,11 +41,12 @@ class StartedSong:
 
 @dataclass(frozen=True, slots=True)
 class Started:
-    """A new release."""
+    """A new release. warnings: mixes that are not fit to master."""
 
     folder: Path
     title: str
     songs: tuple[StartedSong, ...]
+    warnings: tuple[str, ...] = ()
 
 
 def start_release(
@@ -75,13 +77,7 @@ def start_release(
     write_text_whole(
         folder / "release.toml", release_to_toml(Release(title=name, artist=artist, song=entries))
     )
-    return Started(folder, name, songs)
-
-
-def titled(stem: str) -> str:
-    """A title from a file's name: low-water is Low Water."""
-    words = stem.replace("_", " ").replace("-", " ").split()
-    return " ".join(word[0].upper() + word[1:] for word in words) or stem
+    return Started(folder, name, songs, tuple(said for one in heard for said in one.warnings))
 
 
 def _sorted_out(mixes: Sequence[Path]) -> tuple[list[Path], dict[str, tuple[Path, ...]]]:
@@ -123,16 +119,22 @@ def _check_places(folder: Path, mixes: Sequence[Path]) -> None:
 @dataclass(frozen=True, slots=True)
 class _Heard:
     mix: Path
-    measured: Measured
+    listened: Listened
     sections: tuple[SectionAt, ...]
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What makes another file wanted before work begins."""
+        stops = (one.says for one in self.listened.intake.findings if one.stops)
+        return tuple(f"{self.mix}: {said}; `arsis examine` says more" for said in stops)
 
 
 def _listen(mix: Path, progress: Progress) -> _Heard:
-    return _Heard(mix, measure_file(mix, progress), find_sections(mix, progress).sections)
+    return _Heard(mix, listen(mix, progress), find_sections(mix, progress).sections)
 
 
 def _start_song(folder: Path, heard: _Heard, others: Sequence[Path]) -> StartedSong:
-    mix, measured = heard.mix, heard.measured
+    mix, meters = heard.mix, heard.listened.defects.meters
     inside = _brought_in(folder, mix)
     song = Song(
         title=titled(mix.stem),
@@ -152,8 +154,8 @@ def _start_song(folder: Path, heard: _Heard, others: Sequence[Path]) -> StartedS
         folder / inside,
         tuple(version.name for version in song.version),
         len(song.section),
-        measured.meters.integrated_lufs,
-        measured.meters.true_peak_dbtp,
+        meters.integrated_lufs,
+        meters.true_peak_dbtp,
     )
 
 
