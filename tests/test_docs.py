@@ -113,7 +113,7 @@ def test_the_changelog_says_what_altered_the_sound() -> None:
 
 def test_readme_has_every_block_once_with_its_command(pictures: ModuleType) -> None:
     blocks = re.findall(r"<!-- output: (\w+) -->\n(.*?)<!-- end -->", README, re.DOTALL)
-    assert [name for name, _ in blocks] == ["start", "sections", "plan", *list(pictures.TOUR)[2:]]
+    assert [name for name, _ in blocks] == ["start", "examine", "sections", "plan", *list(pictures.TOUR)[3:]]
     for name, text in blocks:
         if name != "plan":
             assert text.startswith(f"```console\n$ {pictures.typed(pictures.TOUR[name])}\n")

@@ -22,6 +22,7 @@ PLAN = "songs/low-water.toml"
 # By name of its block in README.md, in the order in which they run, inside the demo's folder.
 TOUR: dict[str, tuple[str, ...]] = {
     "start": ("start", "first-look", "mixes/low-water.wav", "mixes/low-water-instrumental.wav"),
+    "examine": ("examine", "mixes/ebb-clock.wav"),
     "sections": ("sections", "mixes/low-water.wav"),
     "print": ("print", PLAN),
     "contour": ("contour", PLAN),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 import click
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from arsis.workflow.examine import Examined
 
 NOT_FIT = 1
+WIDTH = 100
 
 
 @click.command(
@@ -53,5 +55,7 @@ def _one(file: Examined) -> str:
     for one in file.findings:
         lines += ["", f"  {one.says}   (sure: {percent(one.sure)})", f"      {one.means}"]
         lines += [f"      To ask: {one.asks}"] if one.asks else []
-    good = "; ".join(file.good) or NOTHING
-    return "\n".join([*lines, "", f"  good: {good}"])
+    good = fill(
+        "; ".join(file.good) or NOTHING, WIDTH, initial_indent="  good: ", subsequent_indent="        "
+    )
+    return "\n".join([*lines, "", good])
