@@ -70,9 +70,8 @@ class _Side:
         self._channel, self._sign, self._least = channel, sign, least
         self.top = 0.0
         self._at = 0
-        self._starts = np.zeros(0, dtype=np.int64)
-        self._lengths = np.zeros(0, dtype=np.int64)
-        self._levels = np.zeros(0)
+        self._done: list[NDArray[np.float64]] = []  # (start, length, level) of each run that has ended
+        self._open = np.zeros((0, 3))  # the last one: it may go on
 
     def add(self, block: Block) -> None:
         x = self._sign * block[self._channel]
@@ -85,23 +84,21 @@ class _Side:
     def _keep(self, hot: NDArray[np.int64], level: NDArray[np.float64]) -> None:
         """Runs among the samples at the top; one that goes on from the last block is the same run."""
         apart = (np.diff(hot) != 1) | (np.abs(np.diff(level)) > STILL)
-        first = np.concatenate([[0], np.flatnonzero(apart) + 1])
+        first = np.append(0, np.flatnonzero(apart) + 1)
         lengths = np.diff(np.append(first, hot.size))
-        starts, levels = self._at + hot[first], level[first]
-        goes_on = self._starts.size and self._starts[-1] + self._lengths[-1] == starts[0]
-        if goes_on and abs(self._levels[-1] - levels[0]) <= STILL:
-            self._lengths[-1] += lengths[0]
-            starts, lengths, levels = starts[1:], lengths[1:], levels[1:]
-        self._starts = np.concatenate([self._starts, starts])
-        self._lengths = np.concatenate([self._lengths, lengths])
-        self._levels = np.concatenate([self._levels, levels])
-        # What is no longer at the top is forgotten, and what is too short, but for the last: it may go on.
-        kept = (self._levels >= self.top * SAME_LEVEL) & (self._lengths >= self._least)
-        kept[-1] = True
-        self._starts, self._lengths = self._starts[kept], self._lengths[kept]
-        self._levels = self._levels[kept]
+        runs = np.stack([self._at + hot[first], lengths, level[first]], axis=1)
+        for start, length, before in self._open:
+            if start + length == runs[0, 0] and abs(before - runs[0, 2]) <= STILL:
+                runs[0] = start, length + runs[0, 1], before
+            elif length >= self._least:
+                self._done.append(self._open)
+        ended, self._open = runs[:-1], runs[-1:]
+        long = ended[ended[:, 1] >= self._least]
+        if long.size:
+            self._done.append(long)
 
     def runs(self) -> NDArray[np.int64]:
-        """(start, length) of each."""
-        kept = (self._levels >= self.top * SAME_LEVEL) & (self._lengths >= self._least)
-        return np.stack([self._starts[kept], self._lengths[kept]], axis=1)
+        """(start, length) of each that is long enough and still at the top."""
+        runs = np.concatenate([np.zeros((0, 3)), *self._done, self._open])
+        kept = (runs[:, 2] >= self.top * SAME_LEVEL) & (runs[:, 1] >= self._least)
+        return runs[kept, :2].astype(np.int64)
