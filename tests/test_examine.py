@@ -149,7 +149,7 @@ def opposed(sound: Block, share: float) -> Block:
 
 
 def wide_at_the_bottom(sound: Block, side_share: float) -> Block:
-    """Below 120 Hz, the right has so much less of the middle and is turned over as to the rest."""
+    """Below 120 Hz the right is turned down by twice this share: to a fifth of 0.4."""
     spectrum = np.fft.rfft(sound, axis=1)
     low = np.fft.rfftfreq(sound.shape[1], 1.0 / RATE_HZ) < 120.0
     spectrum[1, low] = spectrum[1, low] * (1.0 - 2.0 * side_share)
@@ -184,7 +184,7 @@ PLANTS: list[tuple[str, Plant, tuple[float, ...], tuple[Material, ...]]] = [
     ("clicks", clicked, (0.6,), (demo, acoustic)),
     ("clicks", clicked, (0.05,), (acoustic,)),
     ("holes", holed, (1.0, 12.0, 200.0), ALL),
-    ("holes", holed_at_the_left, (1.0, 12.0), ALL),
+    ("holes", holed_at_the_left, (2.0, 12.0), ALL),
     ("hum", hummed_at_50, (-30.0,), ALL),
     ("hum", hummed_at_60, (-30.0,), ALL),
     ("hum", hummed_at_50, (-56.0,), (acoustic,)),

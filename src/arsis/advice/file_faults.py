@@ -22,6 +22,8 @@ OWN_END, LOWER_END = 0.445, 0.465
 SHORT_BITS = 20
 HARD_START_DBFS, HARD_END_DBFS = -45.0, -55.0
 NO_ROOM_S = 0.001
+SOFTER_DB = 14.0  # a beginning or an end that is so much softer at its very edge was faded
+NAMES = {"mp3": "MP3", "aac": "AAC", "opus": "Opus", "vorbis": "Vorbis"}
 
 
 def file_faults(info: SoundInfo, found: Defects) -> Iterator[Finding]:
@@ -38,7 +40,7 @@ def _form(info: SoundInfo) -> Iterator[Finding]:
     if info.is_lossy:
         yield Finding(
             kind="coded_file",
-            says=f"comes as {info.encoding.upper() if info.encoding == 'mp3' else info.encoding}",
+            says=f"comes as {NAMES.get(info.encoding, info.encoding)}",
             sure=1.0,
             means="What the coder left out is gone, and coding the master again adds to it.",
             asks="Is there a WAV or AIFF, as it left the session?",
@@ -78,14 +80,14 @@ def _edge(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     if edge.freq_hz > (OWN_END if origin is None else LOWER_END) * info.rate_hz:
         return
     sure = between(edge.drop_db, STOPS_DB, STOPS_FOR_SURE_DB, 0.6, 0.95)
-    says = f"the spectrum stops at {edge.freq_hz / 1000:.1f} kHz: {number(edge.drop_db, 0)} dB within 0.6 kHz"
+    says = f"the spectrum stops at {edge.freq_hz / 1000:.1f} kHz: {number(edge.drop_db, 0)} dB less above it"
     if origin is not None:
         yield Finding(
             kind="upsampled",
             says=says,
             sure=sure,
-            means=f"It looks like a mix at {origin / 1000:g} kHz, converted: no harm, and nothing gained.",
-            asks=f"Was it made at {origin / 1000:g} kHz? Then that file, as it was, would be best.",
+            means=f"So ends a mix at {origin / 1000:g} kHz, converted, which gains nothing; or a coder's.",
+            asks=f"Was it made at {origin / 1000:g} kHz, or coded on its way? Is there one from before?",
         )
     else:
         yield Finding(
@@ -100,7 +102,7 @@ def _edge(info: SoundInfo, found: Defects) -> Iterator[Finding]:
 
 def _lower_rate(rate_hz: int, edge_hz: float) -> int | None:
     """The rate whose band ends so high, where it is lower than this file's."""
-    for lower in (44_100, 48_000, 88_200, 96_000):
+    for lower in (22_050, 44_100, 48_000, 88_200, 96_000):
         if lower < rate_hz and 0.445 * lower <= edge_hz <= 0.502 * lower:
             return lower
     return None
@@ -108,11 +110,11 @@ def _lower_rate(rate_hz: int, edge_hz: float) -> int | None:
 
 def _head(found: Defects) -> Iterator[Finding]:
     levels = found.levels
-    if levels.head_silence_s < NO_ROOM_S and levels.head_dbfs > HARD_START_DBFS:
+    cut = levels.head_edge_dbfs > levels.head_dbfs - SOFTER_DB
+    if levels.head_silence_s < NO_ROOM_S and levels.head_dbfs > HARD_START_DBFS and cut:
         yield Finding(
             kind="cut_start",
             says=f"begins in the middle of sound, at {number(levels.head_dbfs, 0)} dBFS",
-            at_s=(0.0,),
             sure=between(levels.head_dbfs, HARD_START_DBFS, -25.0, 0.5, 0.9),
             means="The first attack may have lost its beginning.",
             asks="Could it begin a little before the first sound?",
@@ -121,7 +123,7 @@ def _head(found: Defects) -> Iterator[Finding]:
 
 def _tail(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     levels = found.levels
-    if levels.tail_dbfs > HARD_END_DBFS:
+    if levels.tail_dbfs > HARD_END_DBFS and levels.tail_edge_dbfs > levels.tail_dbfs - SOFTER_DB:
         yield Finding(
             kind="cut_end",
             says=f"ends while it still sounds, at {number(levels.tail_dbfs, 0)} dBFS",
@@ -134,12 +136,12 @@ def _tail(info: SoundInfo, found: Defects) -> Iterator[Finding]:
 
 # A file at 48 kHz played at 44.1 lies 146.7 cents low, and the other way round as much high: 46.7 off the
 # nearest semitone (12 log2(48 / 44.1) = 1.467 semitones).
-OTHER_RATE_CENTS, WITHIN_CENTS, AGREE = 46.7, 4.0, 0.6
+OTHER_RATE_CENTS, WITHIN_CENTS, AGREE, LEAST_PARTIALS = 46.7, 4.0, 0.6, 60
 
 
 def _pitch(found: Defects) -> Iterator[Finding]:
     tuning = found.tuning
-    if tuning is None or tuning.agreement < AGREE:
+    if tuning is None or tuning.agreement < AGREE or tuning.partials < LEAST_PARTIALS:
         return
     if abs(abs(tuning.off_cents) - OTHER_RATE_CENTS) < WITHIN_CENTS:
         yield Finding(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from arsis.report.text import clock
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
@@ -19,6 +21,15 @@ class Finding:
     means: str
     asks: str = ""
     stops: bool = False
+
+
+def placed(one: Finding, most: int = 3) -> str:
+    """What was found, and the first few places: `3 clicks: 0:48.4, 1:02.3 and 1 more`."""
+    if not one.at_s:
+        return one.says
+    shown = list(dict.fromkeys(clock(time_s) for time_s in one.at_s))[:most]
+    more = max(one.count or 0, len(one.at_s)) - most
+    return f"{one.says}: {', '.join(shown)}" + (f" and {more} more" if more > 0 else "")
 
 
 def between(value: float, low: float, high: float, least: float, most: float) -> float:

@@ -23,15 +23,53 @@ class Intake:
     good: tuple[str, ...]
 
 
+# The weightiest first, of those that want another file, of those to ask for, and of the rest.
+ORDER = (
+    *("silent", "wild_sample", "coded_file", "low_rate", "silent_channel", "holes", "polarity", "clipping"),
+    *("coded_once", "limited", "clicks", "hum", "cut_end", "cut_start", "noise", "short_word", "fold_down"),
+    *("upsampled", "balance", "wrong_rate", "subsonic", "dc", "overs"),
+)
+SILENT_DBFS, WILD_DBFS = -70.0, 60.0
+
+
 def judge(info: SoundInfo, found: Defects) -> Intake:
     """Everything that the figures give cause to say, and no more."""
+    nothing = _nothing_to_judge(found)
+    if nothing is not None:
+        return Intake(fit=False, findings=(nothing,), good=())
     findings = [*file_faults(info, found), *sound_faults(info, found)]
-    findings.sort(key=lambda one: (not one.stops, not one.asks, -one.sure))
+    findings.sort(key=lambda one: (not one.stops, not one.asks, ORDER.index(one.kind)))
     return Intake(
         fit=not any(one.stops for one in findings),
         findings=tuple(findings),
         good=tuple(_good(info, found, {one.kind for one in findings})),
     )
+
+
+def _nothing_to_judge(found: Defects) -> Finding | None:
+    """What leaves all other figures without a meaning."""
+    peak_dbfs = found.meters.sample_peak_dbfs
+    if peak_dbfs < SILENT_DBFS:
+        return Finding(
+            kind="silent",
+            says="silent throughout"
+            if peak_dbfs == float("-inf")
+            else f"next to silent: its highest sample lies at {number(peak_dbfs, 0)} dBFS",
+            sure=1.0,
+            means="There is nothing to master.",
+            asks="Is this the right file?",
+            stops=True,
+        )
+    if peak_dbfs > WILD_DBFS:
+        return Finding(
+            kind="wild_sample",
+            says=f"a sample at {number(peak_dbfs, 0, signed=True)} dBFS, which is no sound",
+            sure=1.0,
+            means="Something went wrong when it was written; nothing else can be told.",
+            asks="Could it be bounced again?",
+            stops=True,
+        )
+    return None
 
 
 def _good(info: SoundInfo, found: Defects, kinds: Sequence[str] | set[str]) -> Iterator[str]:
@@ -59,7 +97,7 @@ def _good(info: SoundInfo, found: Defects, kinds: Sequence[str] | set[str]) -> I
 
 def _channels(found: Defects) -> Iterator[str]:
     channels = found.channels
-    if channels.side_db is None:
+    if channels.fold_db is None:
         yield "one channel"
     elif channels.side_db == float("-inf"):
         yield "both channels are alike: mono"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import fill
 
-from .finding import Finding
+from .finding import Finding, placed
 
 WIDTH = 88
 
@@ -18,7 +18,8 @@ def mixer_note(title: str, findings: Sequence[Finding]) -> str:
     head = "one question" if len(asked) == 1 else f"{len(asked)} questions, the weightiest first"
     lines = [fill(f"Thank you for {title}. Before the work begins, {head}:", WIDTH), ""]
     for number, one in enumerate(asked, 1):
-        said = f"{one.says[0].upper()}{one.says[1:]}. {one.asks}"
+        says = placed(one)
+        said = f"{says[0].upper()}{says[1:]}. {one.asks}"
         lines.append(fill(said, WIDTH, initial_indent=f"{number}. ", subsequent_indent="   "))
     if not any(one.stops for one in asked):
         lines += ["", fill("If it has to stay as it is, it can be worked with.", WIDTH)]

@@ -6,25 +6,27 @@ in docs/examine.md.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from arsis.io.info import SoundInfo
 from arsis.measure.defects.examiner import Defects
-from arsis.report.text import clock, number, percent
+from arsis.report.text import number, percent
 
 from .finding import Finding, between
 
 LEAST_TOPS, TOPS_FOR_SURE = 4, 20
-FULL_SCALE_DBFS = -0.01
-HELD_SHARE, HELD_PLR_DB = 0.12, 10.0
-OPPOSED = -0.3
+# Where so much of all sound stands still, the wave is one: a pulse, a fuzz. Then it is asked, no more.
+MEANT_SHARE = 0.15
+HELD_SHARE, HELD_OVER_DB, LEAST_SPREAD_DB = 0.12, 10.0, 0.7
+OPPOSED, OPPOSED_SHARE = -0.3, 0.2
 FOLD_DB, LOW_FOLD_DB = -6.0, -1.5
 BALANCE_DB = 1.5
 SILENT_DB = 60.0  # one channel under the other: its dither, at most
 NOISE_DBFS, NOISE_UNDER_DB = -66.0, 25.0
 SUBSONIC_DBFS, SUBSONIC_DB = -48.0, -24.0
 DC_OFFSET = 1e-3
-MANY = 8
+# More breaks than this are of the sound itself: a gate, a bass whose notes are cut off.
+MANY, ALIKE_S = 8, 0.001
 
 
 def sound_faults(info: SoundInfo, found: Defects) -> Iterator[Finding]:
@@ -40,53 +42,49 @@ def sound_faults(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     yield from _bottom(found)
 
 
-def places(times_s: Sequence[float], most: int = 3) -> str:
-    """The first few of them: 0:48.4, 1:02.3 and 7 more."""
-    shown = ", ".join(clock(time_s) for time_s in times_s[:most])
-    return shown if len(times_s) <= most else f"{shown} and {len(times_s) - most} more"
-
-
 def _clipping(found: Defects) -> Iterator[Finding]:
     tops = found.flat_tops
     if tops.tops < LEAST_TOPS:
         return
-    turned = "" if tops.level_dbfs >= FULL_SCALE_DBFS else ", so it was turned down since"
+    meant, longest = tops.share > MEANT_SHARE, tops.longest_frames
     yield Finding(
         kind="clipping",
-        says=f"{tops.tops} tops cut off at {number(tops.level_dbfs)} dBFS{turned}, up to "
-        f"{tops.longest_frames} samples long",
+        says=f"{tops.tops} tops cut off at {number(tops.level_dbfs)} dBFS, the longest for {longest} samples",
         at_s=tops.at_s,
         count=tops.tops,
-        sure=between(tops.tops, LEAST_TOPS, TOPS_FOR_SURE, 0.7, 0.97),
-        means="What lay above is gone; nothing after it brings it back.",
-        asks="Could I have it from before the clipping, or with a few dB less into it? Unless it is meant.",
-        stops=tops.tops >= TOPS_FOR_SURE,
+        sure=0.3 if meant else between(tops.tops, LEAST_TOPS, TOPS_FOR_SURE, 0.7, 0.97),
+        means="So much of it stands still that it looks meant: a pulse, or a fuzz."
+        if meant
+        else "What lay above is gone; nothing after it brings it back.",
+        asks="Is it meant? If not: could I have it from before that, or with a few dB less into it?",
+        stops=tops.tops >= TOPS_FOR_SURE and not meant,
     )
 
 
 def _overs(info: SoundInfo, found: Defects) -> Iterator[Finding]:
-    peak_dbtp = found.meters.true_peak_dbtp
-    if not found.overs_s or (info.is_float and not info.is_lossy) or found.flat_tops.tops >= LEAST_TOPS:
+    peak_dbtp, overs = found.meters.true_peak_dbtp, found.overs_s
+    if not overs or info.is_float or found.flat_tops.tops >= LEAST_TOPS:
         return
     yield Finding(
         kind="overs",
-        says=f"true peak {number(peak_dbtp, 1, signed=True)} dBTP, over full scale in {len(found.overs_s)} "
-        f"place{'s' if len(found.overs_s) > 1 else ''}",
-        at_s=found.overs_s[:MANY],
-        count=len(found.overs_s),
+        says=f"true peak {number(peak_dbtp, 1, signed=True)} dBTP, over full scale between its samples",
+        at_s=overs[:MANY],
+        count=len(overs),
         sure=1.0,
-        means="Between its samples it passes full scale: turned down first, it is whole.",
-        asks="",
+        means="Turned down before anything else, it is whole.",
     )
 
 
 def _limited(found: Defects) -> Iterator[Finding]:
-    share, plr_db = found.levels.held_share, found.meters.plr_db
-    if plr_db is None or share < HELD_SHARE or plr_db > HELD_PLR_DB:
+    levels, share = found.levels, found.levels.held_share
+    often = percent(share)
+    over_db = levels.held_dbfs - found.meters.integrated_lufs
+    steady = levels.held_spread_db < LEAST_SPREAD_DB  # a held note, not a held top
+    if share < HELD_SHARE or over_db > HELD_OVER_DB or steady:
         return
     yield Finding(
         kind="limited",
-        says=f"limited already: PLR {number(plr_db)} dB, and its top is reached in {percent(share)} of all "
+        says=f"limited already: a top {number(over_db)} dB over its loudness is reached in {often} of all "
         "stretches of 50 ms",
         sure=between(share, HELD_SHARE, 0.35, 0.6, 0.95),
         means="Little is left for a limiter here: more level costs attack at once.",
@@ -97,32 +95,36 @@ def _limited(found: Defects) -> Iterator[Finding]:
 def _holes(found: Defects) -> Iterator[Finding]:
     holes = found.breaks.holes_s
     if holes:
-        longest_ms = 1000.0 * max(found.breaks.hole_lengths_s)
+        lengths_s = found.breaks.hole_lengths_s
+        longest_ms = 1000.0 * max(lengths_s)
+        alike = len(holes) > 2 and max(lengths_s) - min(lengths_s) < ALIKE_S
+        many = len(holes) > MANY or alike
+        says = f"a hole of {number(longest_ms)} ms"
         yield Finding(
             kind="holes",
-            says=f"{len(holes)} hole{'s' if len(holes) > 1 else ''} in the sound, up to "
-            f"{number(longest_ms)} ms: {places(holes)}",
+            says=says if len(holes) == 1 else f"{len(holes)} holes of up to {number(longest_ms)} ms",
             at_s=holes[:MANY],
             count=len(holes),
-            sure=0.9,
-            means="Sound is missing there, as where a recording or a bounce faltered.",
-            asks=f"Could it be bounced again? Sound is missing at {places(holes)}. Unless it is meant.",
-            stops=True,
+            sure=0.4 if many else 0.9,
+            means="So many, or so alike, are a gate that is meant, or a bounce that faltered all along."
+            if many
+            else "Sound is missing, as where a recording or a bounce faltered.",
+            asks="Is it meant? If not: could it be bounced again?",
+            stops=not many,
         )
 
 
 def _clicks(found: Defects) -> Iterator[Finding]:
     clicks = found.breaks.clicks_s
     if clicks:
-        one = len(clicks) == 1
         yield Finding(
             kind="clicks",
-            says=f"{len(clicks)} click{'' if one else 's'}: {places(clicks)}",
+            says="1 click" if len(clicks) == 1 else f"{len(clicks)} clicks",
             at_s=clicks[:MANY],
             count=len(clicks),
             sure=0.7 if len(clicks) <= MANY else 0.5,
             means="A bad edit, lost samples, or a note that is cut off: best mended at its source.",
-            asks=f"{'Is there a click' if one else 'Are there clicks'} on a track at {places(clicks)}?",
+            asks="Which track are they on?" if len(clicks) > 1 else "Which track is it on?",
         )
 
 
@@ -146,14 +148,20 @@ def _channels(found: Defects) -> Iterator[Finding]:
             means="The middle leans; it can be set right here if it is not meant.",
             asks="Is the lean to one side meant?",
         )
-    if correlation is not None and correlation < OPPOSED:
+    if correlation is not None and (correlation < OPPOSED or channels.opposed_share > OPPOSED_SHARE):
+        whole = correlation < OPPOSED
+        says = (
+            f"correlation {number(correlation, 2)}"
+            if whole
+            else f"{percent(channels.opposed_share)} of the time"
+        )
         yield Finding(
             kind="polarity",
-            says=f"the channels pull against each other: correlation {number(correlation, 2)}",
-            sure=between(-correlation, -OPPOSED, 0.8, 0.7, 0.97),
+            says=f"the channels pull against each other: {says}",
+            sure=between(-correlation, -OPPOSED, 0.8, 0.7, 0.97) if whole else 0.7,
             means="In mono most of it vanishes: one channel is turned over, or the widening is too much.",
             asks="Is the polarity of one channel turned?",
-            stops=True,
+            stops=whole,
         )
     if abs(dc) >= DC_OFFSET:
         yield Finding(
@@ -190,10 +198,10 @@ def _fold(found: Defects) -> Iterator[Finding]:
 def _noise(found: Defects) -> Iterator[Finding]:
     levels, hum = found.levels, found.low.hum
     quiet = levels.loudest_dbfs - levels.rest_dbfs > NOISE_UNDER_DB
-    if levels.rest_is_steady and quiet and levels.rest_dbfs > NOISE_DBFS:
+    if levels.rest_is_noise and quiet and levels.rest_dbfs > NOISE_DBFS:
         yield Finding(
             kind="noise",
-            says=f"noise of {number(levels.rest_dbfs, 0)} dBFS in the rest at {clock(levels.rest_at_s)}",
+            says=f"noise of {number(levels.rest_dbfs, 0)} dBFS in a rest",
             at_s=(levels.rest_at_s,),
             sure=between(levels.rest_dbfs, NOISE_DBFS, -50.0, 0.5, 0.9),
             means="Whatever lifts quiet places lifts it as well.",

@@ -17,11 +17,14 @@ FRAME_S = 0.15
 # A band this far under the whole has no say about what folding down does to it.
 LEAST_BAND_DB = -30.0
 
-# An edge is looked for above LOWEST_EDGE_HZ: what sounds below it, over a stretch of 1.2 kHz, against the
-# loudest that is left from 300 Hz above it on.
-LOWEST_EDGE_HZ = 8_000.0
+# An edge is looked for above LOWEST_EDGE_HZ: what the bins below it hold between partials, over a stretch of
+# 1.2 kHz, against the loudest that is left from 300 Hz above it on.
+BETWEEN_PARTIALS = 0.2
+LOWEST_EDGE_HZ, STEP_HZ = 8_000.0, 50.0
 BELOW_HZ, ABOVE_HZ = (-1_500.0, -300.0), 300.0
 SMOOTH_HZ = 150.0
+# Stretches of so many frames are judged by themselves as well.
+STRETCH_FRAMES, OPPOSED = 16, -0.5
 # A bin under this holds rounding and dither, not music; dB re full scale 1.0 mean square.
 LEAST_SOUND_DB = -125.0
 
@@ -41,12 +44,14 @@ class ChannelFacts:
     balance_db: left over right. correlation: from -1 to 1, over the band from 20 Hz to 20 kHz. fold_db: by
     band, what a fold to mono leaves of its power: 0 where the two are alike, -3 where they have nothing in
     common; None where a band holds next to nothing. side_db: sides over middle, -inf where there are none.
+    opposed_share: of all stretches of 1.5 s or so, those whose correlation is under -0.5.
     """
 
     balance_db: float | None
     correlation: float | None
     fold_db: dict[str, float | None] | None
     side_db: float | None
+    opposed_share: float = 0.0
 
 
 def _side_db(mid: float, side: float) -> float:
@@ -67,6 +72,8 @@ class ChannelMeter:
         bins = self._length // 2 + 1
         self._powers = np.zeros((channels, bins))
         self._shared = np.zeros(bins)
+        self._heard = self._bins(20.0, 20_000.0)
+        self._stretch, self._stretches = np.zeros(3), [np.zeros(3)]  # left, right, shared
         self._count = 0
 
     def add(self, block: Block) -> None:
@@ -80,7 +87,13 @@ class ChannelMeter:
             power += bins.real**2 + bins.imag**2
         if len(spectra) == 2:
             a, b = spectra
-            self._shared += a.real * b.real + a.imag * b.imag
+            shared = a.real * b.real + a.imag * b.imag
+            self._shared += shared
+            powers = [float(np.sum(np.abs(x[self._heard]) ** 2)) for x in spectra]
+            self._stretch += [*powers, float(shared[self._heard].sum())]
+            if (self._count + 1) % STRETCH_FRAMES == 0:
+                self._stretches.append(self._stretch)
+                self._stretch = np.zeros(3)
         self._count += 1
 
     def _scaled(self, power: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -91,8 +104,7 @@ class ChannelMeter:
         if len(self._powers) == 1:
             return ChannelFacts(None, None, None, None)
         (left, right), shared = self._powers, self._shared
-        part = self._bins(20.0, 20_000.0)
-        a, b, c = (float(np.sum(x[part])) for x in (left, right, shared))
+        a, b, c = (float(np.sum(x[self._heard])) for x in (left, right, shared))
         if a + b <= 0.0:
             return ChannelFacts(None, None, None, None)
         mid, side = max(a + b + 2.0 * c, 0.0), max(a + b - 2.0 * c, 0.0)
@@ -101,7 +113,18 @@ class ChannelMeter:
             correlation=c / (a * b) ** 0.5 if a > 0.0 and b > 0.0 else None,
             fold_db={name: self._fold_db(name, a + b) for name in BANDS_HZ},
             side_db=_side_db(mid, side),
+            opposed_share=self._opposed_share(),
         )
+
+    def _opposed_share(self) -> float:
+        """Of the stretches that are not far softer than the loudest."""
+        left, right, shared = np.array(self._stretches).T
+        power = left + right
+        sounding = (power > 1e-3 * power.max(initial=0.0)) & (left * right > 0.0)
+        if not sounding.any():
+            return 0.0
+        correlation = shared[sounding] / np.sqrt(left[sounding] * right[sounding])
+        return float(np.mean(correlation < OPPOSED))
 
     def _fold_db(self, band: str, whole: float) -> float | None:
         part = self._bins(*BANDS_HZ[band])
@@ -117,18 +140,17 @@ class ChannelMeter:
     def edge(self) -> Edge | None:
         """The steepest place above which nothing is left; None where no such place is."""
         power = self._scaled(self._powers.sum(axis=0))
+        level = 10.0 * np.log10(np.maximum(power, 1e-20))
         width = max(1, round(SMOOTH_HZ / self._bin_hz))
-        smooth = np.convolve(power, np.ones(width) / width, "same")
-        level = 10.0 * np.log10(np.maximum(smooth, 1e-20))
+        smooth = 10.0 * np.log10(np.maximum(np.convolve(power, np.ones(width) / width, "same"), 1e-20))
         top = int(0.995 * level.size)
-        left = np.maximum.accumulate(level[:top][::-1])[::-1]  # the loudest from each bin on
-        running = np.concatenate([[0.0], np.cumsum(level)])
-        near, far = (round(-x / self._bin_hz) for x in (BELOW_HZ[1], BELOW_HZ[0]))
-        at = np.arange(max(far, round(LOWEST_EDGE_HZ / self._bin_hz)), top - round(ABOVE_HZ / self._bin_hz))
-        if not at.size:
-            return None
-        below = (running[at - near] - running[at - far]) / (far - near)
-        drop = below - left[at + round(ABOVE_HZ / self._bin_hz)]
-        drop[below < LEAST_SOUND_DB] = 0.0
-        best = int(np.argmax(drop))
-        return Edge(float(at[best] * self._bin_hz), float(drop[best])) if drop[best] > 0.0 else None
+        left = np.maximum.accumulate(smooth[:top][::-1])[::-1]  # the loudest from each bin on
+        above, near, far = (round(x / self._bin_hz) for x in (ABOVE_HZ, -BELOW_HZ[1], -BELOW_HZ[0]))
+        step = max(1, round(STEP_HZ / self._bin_hz))
+        best: Edge | None = None
+        for at in range(max(far, round(LOWEST_EDGE_HZ / self._bin_hz)), top - above, step):
+            below = float(np.quantile(level[at - far : at - near], BETWEEN_PARTIALS))
+            drop = below - float(left[at + above])
+            if below >= LEAST_SOUND_DB and drop > (0.0 if best is None else best.drop_db):
+                best = Edge(at * self._bin_hz, drop)
+        return best

@@ -44,7 +44,7 @@ class Examiner:
         self._meters = Meters(rate_hz, channels)
         self._word = WordMeter(bits, info.is_float)
         self._flat_tops = FlatTopMeter(rate_hz, channels, None if info.is_float else bits)
-        self._breaks = BreakMeter(rate_hz, channels)
+        self._breaks = BreakMeter(rate_hz, channels, None if info.is_float else bits)
         self._channels = ChannelMeter(rate_hz, channels)
         self._low, self._tuning = LowMeter(rate_hz), TuningMeter(rate_hz)
         self._levels = LevelsMeter(rate_hz, channels)
@@ -61,7 +61,8 @@ class Examiner:
             self._tuning,
             self._levels,
         ):
-            meter.add(block)
+            with np.errstate(over="ignore", invalid="ignore"):  # a wild sample is told of, not warned of
+                meter.add(block)
 
     def finish(self) -> Defects:
         """Of all that has been heard, which is all of the sound."""

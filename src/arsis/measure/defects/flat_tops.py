@@ -1,12 +1,14 @@
-"""Tops that were cut off: runs of samples that stand still at the highest level a channel reaches.
+"""Tops that were cut off: runs of samples that stand still, many of them at one and the same level.
 
-A wave turns round at its top. Where many tops stand still at one and the same level, whatever made them could
-go no further. A limiter leaves no such runs; neither does full scale itself, so a mix that was clipped and
-then turned down is found, too (common practice, no source).
+A wave turns round at its top, slowly; where it was cut off it arrives at full slope and stands still. Many
+such tops at one level are those of something that could go no further. A limiter leaves none; full scale
+itself does not matter, so a mix that was clipped and then turned down is found, too (common practice, no
+source).
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,90 +17,122 @@ from numpy.typing import NDArray
 from arsis.audio import Block
 from arsis.units import gain_to_db
 
-# Tops this near to the highest are of one level; samples this near to each other stand still: the dither of
-# a 24-bit word moves a clipped top by so much.
-SAME_LEVEL = 1.0 - 2.0**-11
+# Samples so near to each other stand still: the dither of a 24-bit word moves a clipped top by so much.
 STILL = 2.0**-20
-# A slow wave at its top stands still for three samples or so in a 16-bit word: at 40 Hz and full scale its
-# second difference is one step of the word.
-LEAST_FRAMES, LEAST_FRAMES_16 = 3, 4
-LEAST_LEVEL = 0.05
+LEAST_FRAMES, MOST_FRAMES = 3, 1 << 14  # longer is no top
+# The sample beside a cut-off top lies so far under it, and so many steps of the word; a slow wave's does not.
+LEAST_SLOPE, LEAST_STEPS = 2.0**-12, 4
+# Tops are looked for in the upper half of a channel's own range, and counted by levels so far apart.
+LEAST_LEVEL, UPPER = 0.05, 0.5
+LEVELS = 1 << 13
+MOST_PLACES = 5
 
 
 @dataclass(frozen=True, slots=True)
 class FlatTops:
-    """tops: of both polarities and all channels. at_s: of the longest few. longest_frames: of one."""
+    """tops: of both polarities and all channels. longest_frames: of one. at_s: of the first few. share: of
+    all frames, those that stand still so."""
 
     tops: int
     longest_frames: int
     level_dbfs: float
     at_s: tuple[float, ...]
+    share: float
 
 
 class FlatTopMeter:
     """Listens for tops that stand still."""
 
     def __init__(self, rate_hz: int, channels: int, bits: int | None) -> None:
-        least = LEAST_FRAMES_16 if bits is not None and bits <= 16 else LEAST_FRAMES
+        slope = max(LEAST_SLOPE, 0.0 if bits is None else LEAST_STEPS * 2.0 ** (1 - bits))
         self._rate_hz = rate_hz
-        self._sides = [_Side(channel, sign, least) for channel in range(channels) for sign in (1.0, -1.0)]
+        self._sides = [_Side(channel, sign, slope) for channel in range(channels) for sign in (1.0, -1.0)]
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
         for side in self._sides:
             side.add(block)
 
-    def facts(self, most_places: int = 5) -> FlatTops:
+    def facts(self) -> FlatTops:
         """Of all that has been heard."""
-        loud = [side for side in self._sides if side.top >= LEAST_LEVEL]
-        runs = [side.runs() for side in loud]
-        found = np.concatenate([np.zeros((0, 2), dtype=np.int64), *runs])
-        longest = found[np.argsort(-found[:, 1], kind="stable")[:most_places]]
-        level = max((side.top for side, own in zip(loud, runs, strict=True) if len(own)), default=0.0)
+        found = [side.cut_off() for side in self._sides]
+        starts = sorted(start for one in found for start in one.starts)
+        frames = max(1, self._sides[0].frames * len(self._sides) // 2)
         return FlatTops(
-            tops=len(found),
-            longest_frames=int(found[:, 1].max(initial=0)),
-            level_dbfs=gain_to_db(level),
-            at_s=tuple(sorted(float(start) / self._rate_hz for start in longest[:, 0])),
+            tops=sum(one.tops for one in found),
+            longest_frames=max(one.longest for one in found),
+            level_dbfs=gain_to_db(max(one.level for one in found)),
+            at_s=tuple(start / self._rate_hz for start in starts[:MOST_PLACES]),
+            share=sum(one.still for one in found) / frames,
+        )
+
+
+@dataclass(slots=True)
+class _Level:
+    """The tops of a side that stand still at one level."""
+
+    level: float = 0.0
+    tops: int = 0
+    still: int = 0
+    longest: int = 0
+    starts: tuple[int, ...] = ()
+
+    def joined(self, other: _Level) -> _Level:
+        return _Level(
+            max(self.level, other.level),
+            self.tops + other.tops,
+            self.still + other.still,
+            max(self.longest, other.longest),
+            tuple(sorted((*self.starts, *other.starts))[:MOST_PLACES]),
         )
 
 
 class _Side:
     """One polarity of one channel."""
 
-    def __init__(self, channel: int, sign: float, least: int) -> None:
-        self._channel, self._sign, self._least = channel, sign, least
-        self.top = 0.0
-        self._at = 0
-        self._done: list[NDArray[np.float64]] = []  # (start, length, level) of each run that has ended
-        self._open = np.zeros((0, 3))  # the last one: it may go on
+    def __init__(self, channel: int, sign: float, slope: float) -> None:
+        self._channel, self._sign, self._slope = channel, sign, slope
+        self.frames = 0
+        self._top = 0.0
+        self._levels: dict[int, _Level] = defaultdict(_Level)
+        self._held = np.zeros(1)  # the last run, with the sample before it: it may go on
 
     def add(self, block: Block) -> None:
-        x = self._sign * block[self._channel]
-        self.top = max(self.top, float(x.max(initial=0.0)))
-        hot = np.flatnonzero(x >= self.top * SAME_LEVEL)
-        if hot.size and self.top > 0.0:
-            self._keep(hot, x[hot])
-        self._at += x.size
+        if not block.shape[1]:
+            return
+        x = np.concatenate([self._held, self._sign * block[self._channel]])
+        first = self.frames - self._held.size
+        self.frames += block.shape[1]
+        self._top = max(self._top, float(x.max()))
+        still = np.abs(np.diff(x)) <= STILL
+        moves = np.flatnonzero(~still)
+        self._note(x, moves, first)
+        run = x[int(moves[-1]) if moves.size else 0 :]
+        self._held = run if run[-1] >= LEAST_LEVEL and run.size < MOST_FRAMES else run[-1:]
 
-    def _keep(self, hot: NDArray[np.int64], level: NDArray[np.float64]) -> None:
-        """Runs among the samples at the top; one that goes on from the last block is the same run."""
-        apart = (np.diff(hot) != 1) | (np.abs(np.diff(level)) > STILL)
-        first = np.append(0, np.flatnonzero(apart) + 1)
-        lengths = np.diff(np.append(first, hot.size))
-        runs = np.stack([self._at + hot[first], lengths, level[first]], axis=1)
-        for start, length, before in self._open:
-            if start + length == runs[0, 0] and abs(before - runs[0, 2]) <= STILL:
-                runs[0] = start, length + runs[0, 1], before
-            elif length >= self._least:
-                self._done.append(self._open)
-        ended, self._open = runs[:-1], runs[-1:]
-        long = ended[ended[:, 1] >= self._least]
-        if long.size:
-            self._done.append(long)
+    def _note(self, x: NDArray[np.float64], moves: NDArray[np.int64], first: int) -> None:
+        """Runs between two moves: frames moves[i] + 1 to moves[i + 1]."""
+        starts, lengths = moves[:-1] + 1, np.diff(moves)
+        level = x[starts] if starts.size else np.zeros(0)
+        least = max(LEAST_LEVEL, UPPER * self._top)
+        kept = np.flatnonzero((lengths >= LEAST_FRAMES) & (level >= least))
+        for i in kept:
+            start, length = int(starts[i]), int(lengths[i])
+            beside = max(x[start - 1], x[start + length])
+            if level[i] - beside >= self._slope:
+                here = self._levels[round(float(level[i]) * LEVELS)]
+                here.level = max(here.level, float(level[i]))
+                here.tops, here.still = here.tops + 1, here.still + length
+                here.longest = max(here.longest, length)
+                if len(here.starts) < MOST_PLACES:
+                    here.starts = (*here.starts, first + start)
 
-    def runs(self) -> NDArray[np.int64]:
-        """(start, length) of each that is long enough and still at the top."""
-        runs = np.concatenate([np.zeros((0, 3)), *self._done, self._open])
-        kept = (runs[:, 2] >= self.top * SAME_LEVEL) & (runs[:, 1] >= self._least)
-        return runs[kept, :2].astype(np.int64)
+    def cut_off(self) -> _Level:
+        """The tops at the level that has most of them."""
+        nothing = _Level()
+        near = [
+            own.joined(self._levels.get(at + 1, nothing))
+            for at, own in list(self._levels.items())
+            if own.level >= UPPER * self._top
+        ]
+        return max(near, key=lambda one: one.tops, default=nothing)

@@ -24,10 +24,12 @@ STANDS_OUT = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Tuning:
-    """off_cents: from -50 to 50. agreement: 1 where all partials lie so, 0 where they lie anywhere."""
+    """off_cents: from -50 to 50. agreement: 1 where all partials lie so, 0 where they lie anywhere. partials:
+    how many were heard, those of every third of a second counted."""
 
     off_cents: float
     agreement: float
+    partials: int
 
 
 class TuningMeter:
@@ -39,7 +41,7 @@ class TuningMeter:
         self._frames = FrameStream(1, self._length, self._length)
         self._window = hann(self._length)
         self._low, self._high = (round(f / self._bin_hz) for f in (LOWEST_HZ, HIGHEST_HZ))
-        self._sum, self._weight = 0.0 + 0.0j, 0.0
+        self._sum, self._weight, self._count = 0.0 + 0.0j, 0.0, 0
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -54,10 +56,11 @@ class TuningMeter:
             weight = np.sqrt(power[at])
             self._sum += complex(np.sum(weight * np.exp(2j * np.pi * 12.0 * np.log2(freq_hz / REFERENCE_HZ))))
             self._weight += float(weight.sum())
+            self._count += at.size
 
     def facts(self) -> Tuning | None:
         """Of all that has been heard; None where nothing has a pitch."""
         if self._weight == 0.0:
             return None
         off = float(np.angle(self._sum)) / (2.0 * np.pi) * 100.0
-        return Tuning(off, abs(self._sum) / self._weight)
+        return Tuning(off, abs(self._sum) / self._weight, self._count)

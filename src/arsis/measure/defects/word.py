@@ -35,6 +35,9 @@ class WordMeter:
         if not self._whole or not block.size:
             return
         scaled = block * self._scale
+        if self._is_float and float(np.abs(scaled).max()) >= 2.0**62:
+            self._whole = False
+            return
         words = scaled.astype(np.int64)
         if self._is_float and not np.array_equal(words, scaled):
             self._whole = False
