@@ -9,9 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
+from click.testing import CliRunner
 
 from arsis.audio import Block
+from arsis.cli.main import main
 from arsis.deliver.executors import in_line
+from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import Order
 from arsis.deliver.preflight import prepare_order
 from arsis.deliver.soundings import OpenSong, open_run, word_of
@@ -129,6 +132,64 @@ def test_a_version_has_its_sections_where_they_lie_in_its_own_file(tmp_path: Pat
     version = marks(target / "02 second (radio).wav")
     assert [(one.frame, one.frames) for one in version] == [(0, round(2.007 * RATE_HZ))]
     verified(target)
+
+
+# Containers whose whole is not the sum of its pieces once it is coded, and those of which it is.
+CONTAINERS = {
+    "flac": 'bits = "16"',
+    "mp3": "kbps = 320.0",
+    "aac": "kbps = 256.0",
+    "opus": "kbps = 160.0",
+    "vorbis": "kbps = 256.0",
+}
+
+
+@pytest.mark.parametrize("container", CONTAINERS)
+def test_a_record_as_one_file_verifies_in_every_container(container: str, tmp_path: Path) -> None:
+    if container == "aac":
+        pytest.importorskip("av")
+    for i, stem in enumerate(("one", "two")):
+        add_song(tmp_path, stem, steps_of_noise(2.0, seed=i), RATE_HZ)
+    profile = f'container = "{container}"\nrate_hz = 48000\n{CONTAINERS[container]}\nassembly = true'
+    add_release(tmp_path, [("one", ""), ("two", "gap_s = 0.5")], {"whole": profile})
+    target = delivered(tmp_path, "whole")
+    assert len([path for path in target.iterdir() if path.name.startswith("00 ")]) == 1
+    verified(target)
+
+
+def test_what_a_limiter_takes_of_songs_together_is_told(tmp_path: Path) -> None:
+    """Two songs at full level for a second together: their own limiters have next to nothing to do."""
+    at = np.arange(3 * RATE_HZ) / RATE_HZ
+    for stem, freq_hz in (("one", 110.0), ("two", 113.0)):
+        wave = 0.85 * np.sin(2.0 * np.pi * freq_hz * at) * np.ones((2, 1))
+        add_song(tmp_path, stem, wave, RATE_HZ, finish=LIMITER.replace("most_db = 20.0", "most_db = 1.5"))
+    add_release(tmp_path, [("one", ""), ("two", "overlap_s = 1.0")], {"plain": 'bits = "24"'})
+    target = delivered(tmp_path, "plain")
+    first, second = read_manifest(target).sounds
+    # The sum of two waves of 0.85 lies 4.7 dB over the ceiling of -0.1 dBTP; the overlap is the second's.
+    assert second.took_max_db == pytest.approx(20.0 * np.log10(1.7) + 0.1, abs=0.1)
+    assert any("the limiter over them takes up to 4.7 dB (at 0:00." in said for said in second.warnings)
+    assert first.took_max_db is not None
+    verified(target)
+    report = (target / "paperwork/report.html").read_text(encoding="utf-8")
+    assert "with others" in report
+
+
+def test_a_song_without_sound_is_told(tmp_path: Path) -> None:
+    add_song(tmp_path, "rest", np.zeros((2, 5 * RATE_HZ)), RATE_HZ)
+    add_release(tmp_path, [("rest", "")], {})
+    assert read_manifest(delivered(tmp_path, "hires")).sounds[0].warnings == ("there is no sound in it",)
+
+
+@pytest.mark.parametrize("out", [".", "/", "", "..", "{release}/deliveries/hires/more"])
+def test_a_delivery_has_a_folder_of_its_own(out: str, tmp_path: Path) -> None:
+    add_song(tmp_path, "one", steps_of_noise(1.0, seed=8), RATE_HZ)
+    add_release(tmp_path, [("one", "")], {})
+    delivered(tmp_path, "hires")
+    words = ["deliver", str(tmp_path), "--profile", "cd", "--out", out.format(release=tmp_path)]
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 2, result.output
+    assert "--out" in result.stderr
 
 
 def test_what_is_refused_leaves_no_folder(tmp_path: Path) -> None:

@@ -15,7 +15,8 @@ from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
 from arsis.demo.songs import SONGS, make_song
 from arsis.dsp.long_shift import HOP, LongShift
-from arsis.errors import PlanError
+from arsis.errors import NotSameRecordingError, PlanError
+from arsis.measure.alignment import find_alignment
 from arsis.plan.model import Finish, RidePoint, VersionPrint
 from arsis.render.printed import SoundAt
 from arsis.render.run import Rendering, Way
@@ -227,3 +228,27 @@ def test_a_versions_own_print_at_another_rate_is_refused(tmp_path, stems) -> Non
     own = replace(INSTRUMENTAL, print=(VersionPrint(pass_="A", file="band-a.wav"),))
     with pytest.raises(PlanError, match=r"band-a\.wav: not a print of the version: it has 2.*48000.*44100"):
         replace(made, song=replace(song, version=(own,))).led(own)
+
+
+@pytest.mark.parametrize("version", VERSIONS, ids=lambda version: version.name)
+@pytest.mark.parametrize("edit_s", [1.3, 3.0, -0.8])
+def test_an_edit_late_in_a_version_is_refused(tmp_path, version, edit_s) -> None:
+    """Three quarters through, a little is put in or taken out, and the end made as long as before."""
+    band, voice, rate_hz = excerpt(SONGS[2])
+    made = plain(tmp_path, band, voice, rate_hz)
+    whole = band if version is INSTRUMENTAL else voice
+    at, frames = round(11.0 * rate_hz), round(abs(edit_s) * rate_hz)
+    more, less = (frames, 0) if edit_s > 0.0 else (0, frames)
+    parts = [whole[:, :at], np.zeros((2, more)), whole[:, at + less :], np.zeros((2, less))]
+    made.put(version.mix, np.concatenate(parts, axis=1)[:, : whole.shape[1]])
+    with pytest.raises(PlanError, match=r"cannot follow.*(edited|slips)"):
+        made.led(version)
+
+
+def test_an_edit_is_told_with_its_place(stems) -> None:
+    """Of ten seconds the last three lie 1.3 s late: most windows are where they were."""
+    band, rate_hz = stems[0], 44_100
+    at, late = 7 * rate_hz, round(1.3 * rate_hz)
+    edited = np.concatenate([band[:, :at], np.zeros((2, late)), band[:, at:]], axis=1)
+    with pytest.raises(NotSameRecordingError, match=r"what it has at [89]\.\d s, the mix has -1\.300 s from"):
+        find_alignment(SoundAt(sound(band)), SoundAt(sound(edited)), band.shape[1], edited.shape[1], rate_hz)

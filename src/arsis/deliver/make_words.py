@@ -13,9 +13,11 @@ from arsis.io.write import write_sound
 from arsis.measure.groove import GrooveFacts
 from arsis.plan.profile import Profile
 from arsis.render.ear import SectionTook
+from arsis.render.took import Took
 from arsis.render.words import Word, Words
 from arsis.report.facts import print_warnings, version_warnings
-from arsis.report.text import number
+from arsis.report.text import clock, number
+from arsis.units import frames_to_seconds
 
 from .hearing import FileEar, unheard
 from .jobs import Job, Made, RunJob, SongHeard, VersionJob, powers_path, words_path
@@ -26,6 +28,9 @@ from .sides import sides_meter
 from .soundings import OpenRun, OpenSong, open_run, word_of
 from .staging import entry_of
 from .version_sound import open_version_run, ordered_version
+
+# The dither of 16 bits peaks at -84: a file with nothing over this has no sound in it.
+SILENT_DBFS = -80.0
 
 
 def run_words_files(job: RunJob) -> Made:
@@ -117,6 +122,7 @@ def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
     """The entry once all of the run has sounded: what holds its peaks, what was taken, what is to be seen."""
     song = run.songs[sound.place or 0]
     own, took = song.song.finish.limiter, song.took
+    together = run.took.result()[run.run.places.index(sound.place or 0)]
     holds = run.limiter or own
     ceiling_dbtp = None if holds is None else holds.ceiling_dbtp
     if not profile.limiter:
@@ -124,10 +130,37 @@ def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
     peak_dbtp = sound.facts.true_peak_dbtp
     return replace(
         sound,
-        took_max_db=None if own is None else took.whole().max_db,
+        took_max_db=None if holds is None else max(took.whole().max_db, together.max_db),
         ceiling_dbtp=ceiling_dbtp,
-        warnings=(*_said(song, sound.version, peak_dbtp), *_over(profile, ceiling_dbtp, peak_dbtp)),
+        warnings=(
+            *_said(song, sound.version, peak_dbtp),
+            *_together(run, together, frames_to_seconds(_start(run, sound), sound.facts.rate_hz)),
+            *_over(profile, ceiling_dbtp, peak_dbtp),
+            *_silent(sound),
+        ),
     )
+
+
+def _start(run: OpenRun, sound: SoundFile) -> int:
+    """Where a file begins in its run."""
+    placed = run.run.songs[run.run.places.index(sound.place or 0)]
+    return placed.cut.start - run.run.span.start
+
+
+def _together(run: OpenRun, took: Took, file_start_s: float) -> tuple[str, ...]:
+    """What the limiter over the whole run takes, where that is more than it should."""
+    if run.limiter is None or took.max_db <= run.limiter.most_db:
+        return ()
+    at = clock(took.max_at_s - file_start_s)
+    return (
+        "where it sounds with its neighbours or is cut, the limiter over them takes up to "
+        f"{number(took.max_db)} dB (at {at} of the file), past its most_db of {number(run.limiter.most_db)}",
+    )
+
+
+def _silent(sound: SoundFile) -> tuple[str, ...]:
+    peak_dbfs = sound.facts.sample_peak_dbfs
+    return ("there is no sound in it",) if peak_dbfs is None or peak_dbfs < SILENT_DBFS else ()
 
 
 def _said(song: OpenSong, version: str | None, peak_dbtp: float | None) -> tuple[str, ...]:

@@ -124,12 +124,13 @@ def open_gap(
 
 @dataclass(frozen=True, slots=True)
 class OpenRun:
-    """A run ready to sound. limiter: over its sum, where it wants one."""
+    """A run ready to sound. limiter: over its sum, where it wants one; took: what that takes, by file."""
 
     run: Run
     songs: dict[int, OpenSong]
     gaps: dict[int, Sounding]
     way: RunWay
+    took: TookMeter
 
     @property
     def limiter(self) -> Limiter | None:
@@ -152,5 +153,13 @@ def open_run(run: Run, order: Order, trim_db: float, word: Word, stack: ExitStac
             gaps[place] = gap
     first = songs[run.places[0]]
     limiter = run_limiter([one.song.finish.limiter for one in songs.values()])
-    way = RunWay(word, order.rate_hz, order.channels, first.seed, first.song.finish.dither, limiter)
-    return OpenRun(run, songs, gaps, way)
+    took = run_took(run, order.rate_hz)
+    dither = first.song.finish.dither
+    way = RunWay(word, order.rate_hz, order.channels, first.seed, dither, limiter, gain=took.add)
+    return OpenRun(run, songs, gaps, way, took)
+
+
+def run_took(run: Run, rate_hz: int) -> TookMeter:
+    """A meter for the limiter over a run, with a section for each of its files."""
+    start = run.span.start
+    return TookMeter([Span(one.cut.start - start, one.cut.end - start) for one in run.songs], rate_hz)

@@ -137,7 +137,7 @@ def _tags(order: Order, sound: SoundFile, level: RecordLevel) -> Tags:
         album=release.title,
         album_artist=release.artist,
         place=sound.place,
-        total=len(order.songs),
+        total=len(order.songs) if sound.place is not None else None,
         isrc=sound.isrc,
         gtin=release.gtin,
         date=release.date,

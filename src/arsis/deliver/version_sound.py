@@ -23,7 +23,7 @@ from .laid import Placed, Run
 from .order import Order, OrderedSong, OrderedVersion
 from .record import alone
 from .record_sound import RunWay, sounding
-from .soundings import OpenRun, OpenSong, changed, open_main, took_meter
+from .soundings import OpenRun, OpenSong, changed, open_main, run_took, took_meter
 
 
 def open_version_run(job: VersionJob, word: Word, stack: ExitStack) -> OpenRun:
@@ -46,8 +46,10 @@ def open_version_run(job: VersionJob, word: Word, stack: ExitStack) -> OpenRun:
         run = _by_itself(job.placed, order, apart)
         opened = _apart(apart.source, run.songs[0].song.used, order, word, stack)
     finish = opened.song.finish
-    way = RunWay(word, order.rate_hz, order.channels, opened.seed, finish.dither, finish.limiter)
-    return OpenRun(run, {place: opened}, {}, way)
+    took = run_took(run, order.rate_hz)
+    seed, dither, limiter = opened.seed, finish.dither, finish.limiter
+    way = RunWay(word, order.rate_hz, order.channels, seed, dither, limiter, gain=took.add)
+    return OpenRun(run, {place: opened}, {}, way, took)
 
 
 def ordered_version(ordered: OrderedSong, name: str) -> OrderedVersion:
@@ -59,7 +61,7 @@ def _led(main: Source, version: Version, used: Span, order: Order, word: Word, s
     led = open_version(main, version, order.folder, stack)
     took = took_meter(main, used, order.rate_hz)
     way = Way(word, order.rate_hz, taps=Taps(gain=took.add))
-    rendering = stack.enter_context(VersionRendering(main, led, way))
+    rendering = stack.enter_context(VersionRendering(main, led, way, used))
     return OpenSong(main.song, led.seed, sounding(rendering), took, guarded=lambda: rendering.guarded)
 
 

@@ -31,6 +31,11 @@ COARSE_MOST_S = 600.0
 
 # Delays that scatter more than this around their line belong to an edit or another take.
 SCATTER_FRAMES = 1.5
+# Less of `other` than this, of what usually is in the mix, and it is not there; so much again elsewhere,
+# within EDIT_MOST_S, and it was moved. Where it is softer than LEAST_PART of the mix's power, or than SOFT of
+# its own loudest, it is not looked at.
+LOST, FOUND, LEAST_PART, SOFT = 0.3, 0.6, 0.05, 1e-3
+EDIT_LEAST_S, EDIT_MOST_S = 0.005, 6.0  # nearer is no edit: there the alignment itself is not settled yet
 # Windows of one recording through two treatments correlate above this; different takes far below.
 ALIKE = 0.6
 # Coherence is read over so many neighbouring bins; unrelated sound reaches a few parts of that by chance,
@@ -69,6 +74,17 @@ class _Window:
     power: float  # of `other`
 
 
+@dataclass(frozen=True, slots=True)
+class _Share:
+    """`other` in a window of the reference: its power, that over the reference's, and the gain with which it
+    is in there."""
+
+    at: int
+    power: float
+    part: float
+    gain: float
+
+
 def find_alignment(
     reference: ReadAt,
     other: ReadAt,
@@ -96,6 +112,7 @@ def find_alignment(
     # A clock that is off smears each window's delay; once more with the first answer taken out.
     windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
     more, drift_more = _fitted(windows)
+    _check_whole(reference, _moved(other, offset, 1.0 + drift), windows, rate_hz)
     return Alignment(
         offset_frames=offset + more * (1.0 + drift),
         drift_ppm=1e6 * (drift + drift_more * (1.0 + drift)),
@@ -103,6 +120,52 @@ def find_alignment(
         gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
         correlation=float(np.median([abs(w.correlation) for w in windows])),
     )
+
+
+def _check_whole(reference: ReadAt, other: ReadAt, windows: list[_Window], rate_hz: int) -> None:
+    """Raises NotSameRecordingError where a part of `other`, in the reference's time, belongs elsewhere.
+
+    What is part of the reference is in it everywhere with the same gain, however much else is there. A window
+    of which that is not true is looked for around: what was only replaced has no other place.
+    """
+    shares = [_share(reference, other, window.at, rate_hz) for window in windows]
+    loudest = max((share.power for share in shares), default=0.0)
+    seen = [share for share in shares if share.power > SOFT * loudest and share.part > LEAST_PART]
+    usual = float(np.median([share.gain for share in seen] or [0.0]))
+    for share in seen:
+        if share.gain < LOST * usual:
+            lag, found = _elsewhere(reference, other, share.at, rate_hz)
+            if found > FOUND * usual and abs(lag) > EDIT_LEAST_S * rate_hz:
+                at_s, away_s = share.at / rate_hz, lag / rate_hz
+                raise NotSameRecordingError(
+                    f"it is edited: what it has at {at_s:.1f} s, the mix has {away_s:+.3f} s from there"
+                )
+
+
+def _share(reference: ReadAt, other: ReadAt, at: int, rate_hz: int) -> _Share:
+    n = round(WINDOW_S * rate_hz)
+    a, b = (read(at - n // 2, n).mean(axis=0) for read in (reference, other))
+    power, whole = float(b @ b), float(a @ a)
+    return _Share(
+        at,
+        power,
+        power / whole if whole > 0.0 else 0.0,
+        abs(float(a @ b)) / power if power > 0.0 else 0.0,
+    )
+
+
+def _elsewhere(reference: ReadAt, other: ReadAt, at: int, rate_hz: int) -> tuple[int, float]:
+    """The lag within EDIT_MOST_S at which the reference is most like what `other` has at one place, and how
+    much of that is in it there."""
+    n, most = round(WINDOW_S * rate_hz), round(EDIT_MOST_S * rate_hz)
+    b = other(at - n // 2, n).mean(axis=0)
+    a = reference(at - n // 2 - most, n + 2 * most).mean(axis=0)
+    size = 1 << (a.size + b.size - 1).bit_length()
+    cross = np.abs(np.fft.irfft(np.fft.rfft(a, size) * np.conj(np.fft.rfft(b, size)), size)[: 2 * most + 1])
+    running = np.cumsum(np.concatenate([[0.0], a * a]))
+    power, own = running[n : n + 2 * most + 1] - running[: 2 * most + 1], float(b @ b)
+    best = int(np.argmax(cross / np.sqrt(np.maximum(power, LEAST_PART * own))))
+    return best - most, float(cross[best]) / own
 
 
 def _windows(reference: ReadAt, other: ReadAt, places: list[int], coarse: int, rate_hz: int) -> list[_Window]:

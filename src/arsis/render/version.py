@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from arsis.audio import Block
+from arsis.audio import Block, Span
 from arsis.process.lead import Follow, Hand, Lead
 from arsis.settings import Limiter
 from arsis.units import gain_to_db
@@ -36,7 +37,8 @@ class VersionRendering:
     version's gain, a limiter of its own takes the rest. Taps hear the version, and the main limiter's gain.
     """
 
-    def __init__(self, main: Source, version: VersionSource, way: Way) -> None:
+    def __init__(self, main: Source, version: VersionSource, way: Way, used: Span | None = None) -> None:
+        """used: the frames of the print that are looked at for what its own limiter takes; all, when None."""
         info = main.mix.info
         self.plan = schedule(main.song, info.rate_hz, info.frames)
         self._main, self._version, self._way = main, version, way
@@ -44,7 +46,7 @@ class VersionRendering:
         self._engine = (
             Together(main, self.plan, way.out_rate_hz, way.taps, 1 + names.index(version.version.name), False)
             if version.version.name in names
-            else Led(main, version, self.plan, way.out_rate_hz, way.taps)
+            else Led(main, version, self.plan, way.out_rate_hz, way.taps, used)
         )
 
     def blocks(self, progress: Progress = unseen) -> Iterator[Finished]:
@@ -85,7 +87,13 @@ class Led:
     """The main version's engine and the follower's; fed with the main mix, it gives the follower's print."""
 
     def __init__(
-        self, main: Source, version: VersionSource, plan: Schedule, out_rate_hz: int, taps: Taps
+        self,
+        main: Source,
+        version: VersionSource,
+        plan: Schedule,
+        out_rate_hz: int,
+        taps: Taps,
+        used: Span | None = None,
     ) -> None:
         info, limiter = main.mix.info, main.song.finish.limiter
         lead = Lead()
@@ -98,7 +106,7 @@ class Led:
         self._version, self._at = version, 0
         self._lead = engine(main.printed, Taps(gain=taps.gain), lead)
         self._own = engine(version.printed, Taps(mix=taps.mix, asked=taps.asked), Follow(lead))
-        self._guard = Guard(limiter, out_rate_hz, info.channels)
+        self._guard = Guard(limiter, out_rate_hz, info.channels, used)
 
     def push(self, block: Block) -> Finished:
         self._lead.push(block)
@@ -123,7 +131,8 @@ class Led:
 
 @dataclass(frozen=True, slots=True)
 class Guarded:
-    """What a version's own limiter took: the most of it and where, and for how long it worked at all."""
+    """What a version's own limiter took where its print is used: the most of it and where, from the first
+    frame that is used, and for how long it worked at all."""
 
     max_db: float = 0.0
     max_at_s: float = 0.0
@@ -133,9 +142,11 @@ class Guarded:
 class Guard:
     """The ceiling for a version under the main version's gain: its input, bit for bit, where it fits."""
 
-    def __init__(self, limiter: Limiter | None, rate_hz: int, channels: int) -> None:
+    def __init__(
+        self, limiter: Limiter | None, rate_hz: int, channels: int, used: Span | None = None
+    ) -> None:
         self._limited = Limited(limiter, rate_hz, channels)
-        self._rate_hz, self._at = rate_hz, 0
+        self._rate_hz, self._at, self._used = rate_hz, 0, used
         self._followed = np.zeros(0)  # the main version's gain of what is still inside
         self.took = Guarded()
 
@@ -149,11 +160,18 @@ class Guard:
     def _out(self, guarded: Finished) -> Finished:
         frames = guarded.gain.shape[0]
         followed, self._followed = self._followed[:frames], self._followed[frames:]
-        worked = np.flatnonzero(guarded.gain < 1.0)
-        if worked.size:
-            lowest = int(np.argmin(guarded.gain))
-            deepest = Guarded(-gain_to_db(float(guarded.gain[lowest])), (self._at + lowest) / self._rate_hz)
-            most = max(self.took, deepest, key=lambda took: took.max_db)
-            self.took = replace(most, worked_s=self.took.worked_s + worked.size / self._rate_hz)
+        self._note(guarded.gain)
         self._at += frames
         return Finished(guarded.sound, followed * guarded.gain)
+
+    def _note(self, gain: NDArray[np.float64]) -> None:
+        start = self._at
+        if self._used is not None:
+            part = self._used.clip(start, start + gain.shape[0])
+            gain, start = gain[part.start - start : part.end - start], part.start - self._used.start
+        worked = np.flatnonzero(gain < 1.0)
+        if worked.size:
+            lowest = int(np.argmin(gain))
+            deepest = Guarded(-gain_to_db(float(gain[lowest])), (start + lowest) / self._rate_hz)
+            most = max(self.took, deepest, key=lambda took: took.max_db)
+            self.took = replace(most, worked_s=self.took.worked_s + worked.size / self._rate_hz)

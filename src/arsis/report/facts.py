@@ -45,7 +45,8 @@ def version_warnings(name: str, guarded: Guarded, true_peak_dbtp: float) -> tupl
 def _unheld(true_peak_dbtp: float) -> list[str]:
     if not math.isfinite(true_peak_dbtp) or true_peak_dbtp <= 0.0:
         return []
-    return [f"true peak {number(true_peak_dbtp)} dBTP is over full scale and the finish has no limiter"]
+    peak = f"true peak {number(true_peak_dbtp)} dBTP"
+    return [f"{peak} is over full scale and the finish has no limiter: whole words cut it off"]
 
 
 def _most(song: Song, whole: Took, names: list[str], sections: Sequence[SectionTook]) -> list[str]:

@@ -119,11 +119,23 @@ def _asked_for(asked: Asked) -> Callable[[Delivered], int]:
 def _check(asked: Asked) -> None:
     if asked.out is not None and len(asked.folders) * len(asked.profiles) > 1:
         raise ArsisError("--out is for one release in one profile; of more, each goes to its own deliveries/")
+    if asked.out is not None:
+        _check_out(asked.out)
     if asked.date is not None:
         try:
             datetime.date.fromisoformat(asked.date)
         except ValueError:
             raise ArsisError(f"--date: found {asked.date!r}; allowed: a day as YYYY-MM-DD") from None
+
+
+def _check_out(out: Path) -> None:
+    """A delivery has a folder of its own, and lies in no other one."""
+    whole = out.absolute()
+    if not out.name or out.name == "..":
+        raise ArsisError(f"--out: found {str(out)!r}; allowed: a folder that is not there yet")
+    for above in whole.parents:
+        if (above / MANIFEST).is_file():
+            raise ArsisError(f"--out: {out} lies in the delivery {above}; allowed: a folder outside it")
 
 
 def _executor(asked: Asked) -> AbstractContextManager[Executor]:

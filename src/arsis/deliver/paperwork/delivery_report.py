@@ -137,6 +137,11 @@ def _took_row(sound: SoundFile, songs: Sequence[Song], profile: Profile, extra: 
     else:
         mean, most = number(whole.mean_db, 2), number(whole.max_db, 2)
         at, share = clock(whole.max_at_s), percent(whole.share)
+    if whole is not None and sound.took_max_db is not None and sound.took_max_db > whole.max_db:
+        at, most = (
+            "with others",
+            number(sound.took_max_db, 2),
+        )  # by the limiter over songs that sound together
     return sound.title, ceiling, mean, most, at, share, number(planned.most_db)
 
 

@@ -145,7 +145,11 @@ def _took(manifest: Manifest, song: Song, place: int, extra: SongExtra) -> Itera
         yield "It was not limited."
         return
     sound = next((one for one in manifest.sounds if one.role == "song" and one.place == place), None)
-    most_db = extra.whole.max_db if extra.whole is not None else sound.took_max_db if sound else None
+    told_db = sound.took_max_db if sound else None
+    most_db = extra.whole.max_db if extra.whole is not None else told_db
+    if extra.whole is not None and told_db is not None and told_db > extra.whole.max_db:
+        yield f"Where it sounds with its neighbours, a limiter over them took up to {number(told_db, 2)} dB."
+        return
     if most_db is None:
         return
     ceiling_dbtp = sound.ceiling_dbtp if sound is not None else None

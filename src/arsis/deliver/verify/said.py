@@ -99,8 +99,6 @@ def _tags(
 ) -> Iterator[Finding]:
     job = finish_job(sound, songs, record, level, about)
     expected = {name: text for name, text in job.tags.texts().items() if name in _OF_DOCUMENTS}
-    if sound.place is None:
-        expected.pop("total", None)  # what has no place in the record is not one of so many
     if "markers" in sound.tags:
         expected["markers"] = "; ".join(f"{marker.frame} {one_line(marker.name)}" for marker in job.markers)
     for name in (*_OF_DOCUMENTS, "markers"):

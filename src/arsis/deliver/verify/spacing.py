@@ -94,8 +94,8 @@ def _cuts(delivery: Delivery, song: SoundFile, cut_frames: int) -> Iterator[Find
 
 def _assembly(delivery: Delivery, whole: SoundFile, songs: list[SoundFile]) -> Iterator[Finding]:
     heard = [delivery.heard(song) for song in songs]
-    if delivery.heard(whole) is None or not all(heard):
-        return
+    if delivery.heard(whole) is None or not all(heard) or whole.facts.bits is None:
+        return  # a coder makes other words of a whole than of its pieces
     pieces = {
         song.path: (one.info.frames, one.facts.sound_sha256)
         for song, one in zip(songs, heard, strict=True)
