@@ -147,11 +147,12 @@ def _alignment(main: SoundReader, mix: SoundReader, others: Sequence[Path]) -> A
     except NotSameRecordingError as reason:
         by_itself = reason
     beside = [near for path in others if (near := _beside(path, main, mix)) is not None]
-    if beside:
-        return max(beside, key=lambda near: near.correlation)
+    best = max(beside, key=lambda near: near.correlation, default=None)
     if isinstance(by_itself, NotSameRecordingError):
-        raise by_itself
-    return by_itself
+        if best is None:
+            raise by_itself
+        return best
+    return by_itself if best is None else replace(best, correlation=by_itself.correlation)
 
 
 def _against(reference: ReadAt, main: SoundReader, mix: SoundReader, least: float) -> Alignment:
