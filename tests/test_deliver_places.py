@@ -181,6 +181,15 @@ def test_a_song_without_sound_is_told(tmp_path: Path) -> None:
     assert read_manifest(delivered(tmp_path, "hires")).sounds[0].warnings == ("there is no sound in it",)
 
 
+def test_warnings_of_several_profiles_say_whose_they_are(tmp_path: Path) -> None:
+    add_song(tmp_path, "rest", np.zeros((2, RATE_HZ)), RATE_HZ)
+    add_release(tmp_path, [("rest", "")], {"own": 'bits = "24"'})
+    words = ["deliver", str(tmp_path), "--profile", "hires", "--profile", "own", "--jobs", "1"]
+    said = CliRunner().invoke(main, words).stderr
+    for name in ("hires", "own"):
+        assert f"warning: {name}: 01 rest.wav: there is no sound in it" in said
+
+
 @pytest.mark.parametrize("out", [".", "/", "", "..", "{release}/deliveries/hires/more"])
 def test_a_delivery_has_a_folder_of_its_own(out: str, tmp_path: Path) -> None:
     add_song(tmp_path, "one", steps_of_noise(1.0, seed=8), RATE_HZ)

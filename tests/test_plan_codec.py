@@ -228,3 +228,10 @@ def test_documents_of_schema_1_open_for_ever(path: Path) -> None:
         assert read_release(path).schema == 1
     else:
         assert read_song(path).schema == 1
+
+
+def test_a_mark_of_byte_order_before_the_text_is_no_part_of_it(tmp_path: Path) -> None:
+    """The Unicode Standard, 23.8: U+FEFF at the start of a text is its signature, and not in it."""
+    path = tmp_path / "marked.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + GOOD.encode())
+    assert read_song(path) == parse_song(GOOD, "x.toml")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING
 
 import click
@@ -93,7 +94,7 @@ def _delivery_text(one: Delivered) -> str:
             table(heads, rows, left=2),
             *_turned(manifest.trim_db),
             f"{one.out}" + (" is there already, as it was made" if one.was_there else ""),
-            f"check it with: arsis verify {one.out}",
+            f"check it with: arsis verify {quote(str(one.out))}",
         )
     )
 

@@ -33,7 +33,7 @@ def read_text(path: str | Path) -> str:
     try:
         if Path(path).is_fifo():  # to read it is to wait for ever
             raise DocumentError([Fault(str(path), 0, "file", "a named pipe", "a document that can be read")])
-        return Path(path).read_bytes().decode()
+        return Path(path).read_bytes().decode("utf-8-sig")  # some editors put a mark before the text
     except OSError as error:
         fault = Fault(str(path), 0, "file", error.strerror or str(error), "a document that can be read")
     except UnicodeDecodeError as error:

@@ -28,6 +28,7 @@ from arsis.render.progress import Progress, unseen
 from .revisions import kept_as, revisions
 
 Say = Callable[[str], None]
+KEPT = "what is finished is kept; the same command goes on from there"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,8 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
             todo = _todo(asked, say, done, faults, alone)
             for ended in work_off(todo, executor, progress):
                 if ended.manifest is None:
-                    faults.append(f"{ended.about.target}: {ended.fault}")
+                    kept = f"; {KEPT}" if ended.done > ended.kept else ""
+                    faults.append(f"{ended.about.target}: {ended.fault}{kept}")
                     if not alone:
                         say(faults[-1])
                 else:
@@ -97,14 +99,16 @@ def deliver(asked: Asked, say: Say = lambda line: None, progress: Progress = uns
                     for note in _notes(ended.about, ended.manifest):
                         say(f"{ended.about.target}: {note}")
     except KeyboardInterrupt as stop:
-        stop.add_note("what is finished is kept; the same command goes on from there")
+        stop.add_note(KEPT)
         raise
     if faults and alone:
         if not done:
             raise ArsisError("\n".join(faults))
         say("\n".join(faults))
     done.sort(key=_asked_for(asked))
-    return Deliveries(tuple(done), tuple(w for one in done for w in one.warnings), tuple(faults))
+    named = [(f"{one.out.name}: " if len(done) > 1 else "", one) for one in done]
+    warnings = tuple(f"{name}{warning}" for name, one in named for warning in one.warnings)
+    return Deliveries(tuple(done), warnings, tuple(faults))
 
 
 def _asked_for(asked: Asked) -> Callable[[Delivered], int]:

@@ -177,8 +177,8 @@ class _Again:
                         file=sound.path,
                         check="manifest",
                         what=f"{one.name} in the manifest is not what making the file again gives",
-                        expected=str(expected),
-                        found=str(found),
+                        expected=_said(expected),
+                        found=_said(found),
                     )
                 )
 
@@ -200,6 +200,13 @@ class _Again:
             return
         head = "not what mix and plan make: " if on_disk.sha256 == sound.sha256 else ""
         self.done.findings.append(Finding(file=sound.path, check="rebuild", what=head + what))
+
+
+def _said(value: object) -> str:
+    """What a manifest says, as it is read there."""
+    if isinstance(value, tuple):
+        return "; ".join(str(one) for one in value) or "nothing"
+    return "nothing" if value is None else str(value)
 
 
 def _inputs(delivery: Delivery, order: Order) -> list[Finding]:

@@ -36,7 +36,7 @@ def check_tags(delivery: Delivery) -> Iterator[Finding]:
         ]
         yield from found
         if not found and on_disk.sha256 != sound.sha256 and _is_sound_intact(sound, on_disk):
-            yield _fault(sound, "sound and tags intact: other bytes of the file were changed")
+            yield _fault(sound, "sound intact, and the tags that arsis reads: others were put in or changed")
 
 
 def _fault(sound: SoundFile, what: str, expected: str | None = None, found: str | None = None) -> Finding:
