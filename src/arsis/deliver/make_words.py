@@ -29,9 +29,6 @@ from .soundings import OpenRun, OpenSong, open_run, word_of
 from .staging import entry_of
 from .version_sound import open_version_run, ordered_version
 
-# The dither of 16 bits peaks at -84: a file with nothing over this has no sound in it.
-SILENT_DBFS = -80.0
-
 
 def run_words_files(job: RunJob) -> Made:
     """A file of words for each song of a run."""
@@ -136,7 +133,7 @@ def _settled(sound: SoundFile, run: OpenRun, profile: Profile) -> SoundFile:
             *_said(song, sound.version, peak_dbtp),
             *_together(run, together, frames_to_seconds(_start(run, sound), sound.facts.rate_hz)),
             *_over(profile, ceiling_dbtp, peak_dbtp),
-            *_silent(sound),
+            *_silent(sound, song),
         ),
     )
 
@@ -158,9 +155,11 @@ def _together(run: OpenRun, took: Took, file_start_s: float) -> tuple[str, ...]:
     )
 
 
-def _silent(sound: SoundFile) -> tuple[str, ...]:
-    peak_dbfs = sound.facts.sample_peak_dbfs
-    return ("there is no sound in it",) if peak_dbfs is None or peak_dbfs < SILENT_DBFS else ()
+def _silent(sound: SoundFile, song: OpenSong) -> tuple[str, ...]:
+    """Of a file, or of a mix of which only dither is left in it."""
+    mix_is_silent = song.mix is not None and song.mix.heard().sample_peak_dbfs is None
+    is_silent = mix_is_silent or sound.facts.sample_peak_dbfs is None
+    return ("there is no sound in it",) if is_silent else ()
 
 
 def _said(song: OpenSong, version: str | None, peak_dbtp: float | None) -> tuple[str, ...]:
