@@ -230,8 +230,7 @@ def test_a_versions_own_print_at_another_rate_is_refused(tmp_path, stems) -> Non
         replace(made, song=replace(song, version=(own,))).led(own)
 
 
-@pytest.mark.parametrize("version", VERSIONS, ids=lambda version: version.name)
-@pytest.mark.parametrize("edit_s", [1.3, 3.0, -0.8])
+@pytest.mark.parametrize(("version", "edit_s"), [(INSTRUMENTAL, 3.0), (ACAPPELLA, 1.3), (INSTRUMENTAL, -0.8)])
 def test_an_edit_late_in_a_version_is_refused(tmp_path, version, edit_s) -> None:
     """Three quarters through, a little is put in or taken out, and the end made as long as before."""
     band, voice, rate_hz = excerpt(SONGS[2])
