@@ -16,7 +16,7 @@ import soundfile
 import soxr
 from click.testing import CliRunner
 
-from arsis.advice.finding import Finding
+from arsis.advice.finding import Finding, placed
 from arsis.audio import Block
 from arsis.cli.main import main
 from arsis.demo.songs import SONGS, make_song
@@ -279,6 +279,20 @@ def through_coder(folder: Path, sound: Block, *coder: str) -> Path:
 def test_a_coder_in_a_mixs_past_is_found(coder: tuple[str, ...], material: Material, tmp_path: Path) -> None:
     found = examine_file(through_coder(tmp_path, material(), *coder))
     assert "coded_once" in kinds(found)
+
+
+def test_a_low_rate_is_told(tmp_path: Path) -> None:
+    found = examined(tmp_path, soxr.resample(demo().T, RATE_HZ, 32_000, "HQ").T, 32_000)
+    assert "nothing above 16 kHz" in one(found, "low_rate").says
+    assert not found.fit
+
+
+def test_places_are_told_once_and_the_rest_counted() -> None:
+    """Clock times are to a tenth of a second: clicks within one are one place."""
+    found = Finding(
+        kind="clicks", says="9 clicks", at_s=(6.51, 9.11, 9.12, 9.13, 11.0), count=9, sure=1.0, means=""
+    )
+    assert placed(found) == "9 clicks: 0:06.5, 0:09.1, 0:11.0 and 4 more"
 
 
 def test_a_coded_file_is_what_it_is(tmp_path: Path) -> None:

@@ -27,8 +27,9 @@ def placed(one: Finding, most: int = 3) -> str:
     """What was found, and the first few places: `3 clicks: 0:48.4, 1:02.3 and 1 more`."""
     if not one.at_s:
         return one.says
-    shown = list(dict.fromkeys(clock(time_s) for time_s in one.at_s))[:most]
-    more = max(one.count or 0, len(one.at_s)) - most
+    times = [clock(time_s) for time_s in one.at_s]
+    shown = list(dict.fromkeys(times))[:most]
+    more = max(one.count or 0, len(times)) - sum(time in shown for time in times)
     return f"{one.says}: {', '.join(shown)}" + (f" and {more} more" if more > 0 else "")
 
 

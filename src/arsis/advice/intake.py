@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from arsis.io.info import SoundInfo
@@ -72,26 +72,26 @@ def _nothing_to_judge(found: Defects) -> Finding | None:
     return None
 
 
-def _good(info: SoundInfo, found: Defects, kinds: Sequence[str] | set[str]) -> Iterator[str]:
+def _good(info: SoundInfo, found: Defects, kinds: set[str]) -> Iterator[str]:
     """One line for each thing that is as it should be."""
     peak_dbtp, plr_db = found.meters.true_peak_dbtp, found.meters.plr_db
     if found.word.used_bits is not None and "short_word" not in kinds:
         yield f"word length: {found.word.used_bits} bits used"
     elif info.is_float:
         yield "word length: floats"
-    if not {"clipping", "overs"} & set(kinds):
+    if not {"clipping", "overs"} & kinds:
         yield f"peaks: {number(peak_dbtp)} dBTP, none cut off"
     if "limited" not in kinds and plr_db is not None:
         yield f"dynamics: PLR {number(plr_db)} dB, not held at its top"
-    if not {"coded_once", "upsampled", "coded_file"} & set(kinds):
+    if not {"coded_once", "upsampled", "coded_file"} & kinds:
         yield "spectrum: no wall in it"
-    if not {"clicks", "holes"} & set(kinds):
+    if not {"clicks", "holes"} & kinds:
         yield "no clicks, no holes"
-    if not {"polarity", "balance", "silent_channel", "fold_down"} & set(kinds):
+    if not {"polarity", "balance", "silent_channel", "fold_down"} & kinds:
         yield from _channels(found)
-    if not {"hum", "noise", "subsonic", "dc"} & set(kinds):
+    if not {"hum", "noise", "subsonic", "dc"} & kinds:
         yield "no hum, no rumble, no DC"
-    if not {"cut_start", "cut_end"} & set(kinds):
+    if not {"cut_start", "cut_end"} & kinds:
         yield "beginning and end are whole"
 
 

@@ -136,9 +136,9 @@ def _check_whole(reference: ReadAt, other: ReadAt, windows: list[_Window], rate_
         if share.gain < LOST * usual:
             lag, found = _elsewhere(reference, other, share.at, rate_hz)
             if found > FOUND * usual and abs(lag) > EDIT_LEAST_S * rate_hz:
-                at_s, away_s = share.at / rate_hz, lag / rate_hz
+                at_s, true_s = share.at / rate_hz, (share.at + lag) / rate_hz
                 raise NotSameRecordingError(
-                    f"it is edited: what it has at {at_s:.1f} s, the mix has {away_s:+.3f} s from there"
+                    f"it is edited: what it has at {at_s:.2f} s, the mix has at {true_s:.2f} s"
                 )
 
 

@@ -46,7 +46,7 @@ def _unheld(true_peak_dbtp: float) -> list[str]:
     if not math.isfinite(true_peak_dbtp) or true_peak_dbtp <= 0.0:
         return []
     peak = f"true peak {number(true_peak_dbtp)} dBTP"
-    return [f"{peak} is over full scale and the finish has no limiter: whole words cut it off"]
+    return [f"{peak} is over full scale and the finish has no limiter: in whole words it is cut off"]
 
 
 def _most(song: Song, whole: Took, names: list[str], sections: Sequence[SectionTook]) -> list[str]:
