@@ -10,7 +10,22 @@ import numpy as np
 
 from . import drums, players, voice
 from .mixdown import Bus
-from .score import BASS, STEPS, STRENGTH, Hit, Part, Score, Sung, chord_classes, hits, in_scale, sung, voicing
+from .score import (
+    BASS,
+    STEPS,
+    STRENGTH,
+    Guest,
+    Hit,
+    Part,
+    Score,
+    Stroke,
+    Sung,
+    chord_classes,
+    hits,
+    in_scale,
+    sung,
+    voicing,
+)
 from .tone import Wave
 
 LEAD_IN_S = 0.25  # a mix is handed over with a little silence before the first attack
@@ -100,17 +115,39 @@ class Session:
         self._sing(part, start_s)
 
     def _stroke(self, lane: str, hit: Hit, chord: str, part: Part, at_s: float, exact: bool) -> None:
-        interval, strength = BASS[hit.letter] if lane == "bass" else (0, STRENGTH[hit.letter])
+        guest = self.score.guests.get(lane)
+        low = lane == "bass" or (guest is not None and guest.low)
+        interval, strength = BASS[hit.letter] if low else (0, STRENGTH[hit.letter])
         length_s = hit.steps * self.score.bar_s / STEPS + (part.rings_s if hit.steps == STEPS else 0.0)
-        seat = _SEATS[lane]
+        seat = guest or _SEATS[lane]
         for take, pan in enumerate(seat.pans):
             late_s = 0.0 if exact else float(np.clip(self._rng.normal(0.0, _TIMING_S), -0.009, 0.009))
-            wave = self._wave(lane, chord, interval, strength, length_s, part, take)
+            if guest is None:
+                wave = self._wave(lane, chord, interval, strength, length_s, part, take)
+            else:
+                wave = self._guest(
+                    lane,
+                    guest,
+                    Stroke(
+                        rate_hz=self.score.rate_hz,
+                        chord=chord,
+                        low_midi=_low_midi(chord, interval),
+                        strength=round(strength, 2),
+                        length_s=length_s,
+                        step=hit.step,
+                        take=take,
+                        tone=part.music_tone,
+                    ),
+                )
             level_db = self._level_db(lane, strength) + self._rng.normal(0.0, 0.0 if exact else _STRENGTH_DB)
             self.music.place(wave, self._frame(at_s + late_s), level_db, pan, seat.room_db)
             if lane == "bass" and self.score.wide_lows:
                 self._widen(wave, self._frame(at_s + late_s), level_db)
         self._figure += lane == "pluck"
+
+    def _guest(self, lane: str, guest: Guest, stroke: Stroke) -> Wave:
+        variant = int(self._rng.integers(guest.variants))
+        return self._once((lane, stroke, variant), lambda rng: guest.play(stroke, rng))
 
     def _widen(self, wave: Wave, frame: int, level_db: float) -> None:
         """A doubling a quarter of a 60 Hz period late on one side: wide alone, hollow in mono."""
@@ -129,7 +166,7 @@ class Session:
         if lane == "riser":
             return self._once((lane, length_s, take), lambda rng: drums.riser(rate_hz, rng, length_s))
         if lane == "bass":
-            root = _LOWEST_BASS + (chord_classes(chord)[0] - _LOWEST_BASS) % 12 + interval
+            root = _low_midi(chord, interval)
             return self._once(
                 (lane, root, length_s, tone), lambda rng: players.bass(rate_hz, rng, root, length_s, tone)
             )
@@ -193,10 +230,16 @@ class Session:
         return self._made[key]
 
     def _level_db(self, lane: str, strength: float) -> float:
-        return self.score.levels_db.get(lane, 0.0) + _LEVELS_DB[lane] + 20.0 * float(np.log10(strength))
+        guest = self.score.guests.get(lane)
+        own_db = guest.level_db if guest else _LEVELS_DB[lane]
+        return self.score.levels_db.get(lane, 0.0) + own_db + 20.0 * float(np.log10(strength))
 
     def _frame(self, time_s: float) -> int:
         return int(np.floor(time_s * self.score.rate_hz + 0.5))
+
+
+def _low_midi(chord: str, interval: int) -> int:
+    return _LOWEST_BASS + (chord_classes(chord)[0] - _LOWEST_BASS) % 12 + interval
 
 
 def seeded(*words: str) -> np.random.Generator:

@@ -9,12 +9,14 @@ stroke as ``X`` ``x`` ``o`` ``-`` (falling), the bass writes what it plays: ``R`
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+
+import numpy as np
 
 from arsis.plan.model import SectionKind
 
-from .tone import Tone
+from .tone import Tone, Wave
 
 STEPS = 16
 BEATS = 4
@@ -66,6 +68,35 @@ class Part:
     voice_tone: Tone = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """What a guest is asked to play. `low_midi` is the note that a bass would play here."""
+
+    rate_hz: int
+    chord: str
+    low_midi: int
+    strength: float
+    length_s: float
+    step: int
+    take: int
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guest:
+    """A player that only some songs have, in a lane of their name: a pan for each take, as in a seat.
+
+    low: the lane is written as the bass writes. variants: how many strokes of one kind sound each their own.
+    """
+
+    play: Callable[[Stroke, np.random.Generator], Wave]
+    pans: tuple[float, ...]
+    room_db: float
+    level_db: float
+    low: bool = False
+    variants: int = 1
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Score:
     """A song as composed. `levels_db` moves the players' faders, `scale` the pitch classes of its key."""
@@ -77,6 +108,7 @@ class Score:
     scale: tuple[int, ...]
     parts: tuple[Part, ...]
     levels_db: Mapping[str, float] = field(default_factory=dict)
+    guests: Mapping[str, Guest] = field(default_factory=dict)
     sibilance_db: float = 0.0
     wide_lows: bool = False
     click_s: float | None = None

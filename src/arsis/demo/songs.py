@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arsis.audio import Block
 from arsis.errors import ArsisError
@@ -67,23 +68,19 @@ class DemoSong(SongTruth):
     stems: Stems
 
     @property
+    def mix(self) -> NDArray[np.int32]:
+        """Both stems, 24-bit words (2, frames)."""
+        return self.stems.mix
+
+    @property
     def truth(self) -> SongTruth:
         """The same without the sound."""
-        return song_truth(self.name)
+        return SongTruth(*(getattr(self, known.name) for known in fields(SongTruth)))
 
 
 def song_truth(name: str) -> SongTruth:
     """What is true of one of `SONGS`. Raises ArsisError for a name that is not among them."""
-    if name not in SCORES:
-        raise ArsisError(f"no demo song {name!r}; there are: {', '.join(SONGS)}")
-    score = SCORES[name]
-    starts = np.cumsum([0, *(part.bars for part in score.parts)])
-    downbeats = tuple(_on_frame(LEAD_IN_S + bar * score.bar_s, score.rate_hz) for bar in range(starts[-1]))
-    sections = tuple(
-        TrueSection(part.name, part.kind, downbeats[start] if start else 0.0)
-        for part, start in zip(score.parts, starts[:-1], strict=True)
-    )
-    return SongTruth(name, score.title, score.rate_hz, score.tempo_bpm, sections, downbeats, score.weaknesses)
+    return _truth(_score(name))
 
 
 def make_song(name: str) -> DemoSong:
@@ -91,16 +88,39 @@ def make_song(name: str) -> DemoSong:
 
     Raises ArsisError for a name that is not among them.
     """
-    known = song_truth(name)
+    return perform(_score(name))
+
+
+def perform(score: Score) -> DemoSong:
+    """Plays and mixes any score; the same words each time."""
+    known = _truth(score)
     return DemoSong(
-        name,
+        known.name,
         known.title,
         known.rate_hz,
         known.tempo_bpm,
         known.sections,
         known.downbeats_s,
         known.weaknesses,
-        _mix(SCORES[name]),
+        _mix(score),
+    )
+
+
+def _score(name: str) -> Score:
+    if name not in SCORES:
+        raise ArsisError(f"no demo song {name!r}; there are: {', '.join(SONGS)}")
+    return SCORES[name]
+
+
+def _truth(score: Score) -> SongTruth:
+    starts = np.cumsum([0, *(part.bars for part in score.parts)])
+    downbeats = tuple(_on_frame(LEAD_IN_S + bar * score.bar_s, score.rate_hz) for bar in range(starts[-1]))
+    sections = tuple(
+        TrueSection(part.name, part.kind, downbeats[start] if start else 0.0)
+        for part, start in zip(score.parts, starts[:-1], strict=True)
+    )
+    return SongTruth(
+        score.name, score.title, score.rate_hz, score.tempo_bpm, sections, downbeats, score.weaknesses
     )
 
 
