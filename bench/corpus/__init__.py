@@ -1,0 +1,44 @@
+"""Fourteen short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+
+`SEEN` may be looked at while a judge is made; `UNSEEN` are for the last look only. Played by the demo's
+engine and by the further players of `band`; nothing here has a weakness on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from arsis.demo.score import Score
+from arsis.demo.songs import DemoSong, perform
+from arsis.io.write import write_sound
+
+from .corner_shop import CORNER_SHOP
+from .gravel_choir import GRAVEL_CHOIR
+from .harbour_lights import HARBOUR_LIGHTS
+from .lamplighter import LAMPLIGHTER
+from .letter_home import LETTER_HOME
+from .level_crossing import LEVEL_CROSSING
+
+_SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
+_UNSEEN: tuple[Score, ...] = ()
+SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN)}
+SEEN = tuple(score.name for score in _SEEN)
+UNSEEN = tuple(score.name for score in _UNSEEN)
+
+
+def corpus_song(name: str) -> DemoSong:
+    """Plays and mixes one of `SEEN` and `UNSEEN`; the same words each time."""
+    return perform(SCORES[name])
+
+
+def write_corpus(folder: Path, names: Sequence[str]) -> dict[str, Path]:
+    """The 24-bit mixes ``NAME.wav`` in `folder`, by name; one that is there is taken as it is."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paths = {name: folder / f"{name}.wav" for name in names}
+    for name, path in paths.items():
+        if not path.exists():
+            song = corpus_song(name)
+            with write_sound(path, song.rate_hz, 2, encoding="pcm_s24") as sound:
+                sound.write(song.mix)
+    return paths
