@@ -9,19 +9,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from arsis.demo.score import Score
 from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
 from .corner_shop import CORNER_SHOP
 from .gravel_choir import GRAVEL_CHOIR
 from .harbour_lights import HARBOUR_LIGHTS
+from .kite_weather import KITE_WEATHER
 from .lamplighter import LAMPLIGHTER
 from .letter_home import LETTER_HOME
 from .level_crossing import LEVEL_CROSSING
+from .salt_road import SALT_ROAD
+from .short_fuse import SHORT_FUSE
+from .slow_ferry import SLOW_FERRY
+from .two_rooms import TWO_ROOMS
+from .warm_bread import WARM_BREAD
+from .wide_water import WIDE_WATER
+from .wren import WREN
 
 _SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
-_UNSEEN: tuple[Score, ...] = ()
+_UNSEEN = (WREN, SLOW_FERRY, SHORT_FUSE, WARM_BREAD, SALT_ROAD, TWO_ROOMS, WIDE_WATER, KITE_WEATHER)
 SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN)}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)

@@ -119,7 +119,7 @@ def _twang(stroke: Stroke, rng: np.random.Generator) -> Wave:
     """A clean electric guitar that walks over the chord: a tune where nobody sings."""
     ladder = voicing(stroke.chord, 62, 5)
     midi = ladder[(0, 1, 2, 4, 3, 2, 4, 1)[stroke.step // 2]]
-    bright: Curve = ((60, -4), (300, 0), (1200, 0), (3000, 1), (5500, -6), (12000, -26))
+    bright: Curve = ((60, -4), (300, 0), (1200, -1), (3000, -2), (5500, -9), (12000, -28))
     dark: Curve = ((60, -2), (300, 0), (1000, -6), (3000, -18), (8000, -44))
     frames = int((stroke.length_s + 0.3) * stroke.rate_hz)
     wave = np.tanh(1.2 * _struck(stroke, midi, frames, bright, dark, (0.3, 1.8)))
@@ -136,11 +136,11 @@ def _tine(stroke: Stroke, rng: np.random.Generator) -> Wave:
         cycles = pitch_hz(midi + rng.normal(0.0, 0.02)) * t
         bell = np.sin(2 * np.pi * 7.0 * cycles) * decay(frames, stroke.rate_hz, 0.12)
         bend = (0.5 + 0.9 * stroke.strength) * np.sin(2 * np.pi * cycles) * decay(frames, stroke.rate_hz, 0.5)
-        tone = np.sin(2 * np.pi * cycles + bend) + 0.16 * stroke.strength * bell
+        tone = np.sin(2 * np.pi * cycles + bend) + 0.3 * stroke.strength * bell
         total += tone * decay(frames, stroke.rate_hz, 1.4)
     sway = 1.0 + 0.22 * np.sin(2 * np.pi * 4.6 * t + np.pi * stroke.take)
     hammer = noise(frames, stroke.rate_hz, rng, ((300, -14), (1200, -2), (3000, 0), (6000, -8), (12000, -20)))
-    total += 0.5 * stroke.strength * hammer * decay(frames, stroke.rate_hz, 0.012)
+    total += 1.2 * stroke.strength * hammer * decay(frames, stroke.rate_hz, 0.012)
     total = np.tanh(0.7 * total) / 0.7  # its small amplifier
     return np.asarray(total * sway * 1.3 / np.sqrt(len(notes)) * _held(stroke, frames, 0.002, 0.15))
 
@@ -205,7 +205,7 @@ def _haze(stroke: Stroke, rng: np.random.Generator) -> Wave:
     t = np.arange(frames) / stroke.rate_hz
     shape: Curve = ((60, -6), (200, 0), (900, -8), (3000, -16), (8000, -26), (16000, -44))
     total = np.zeros(frames)
-    notes = voicing(stroke.chord, 52 + 7 * stroke.take, 4)
+    notes = voicing(stroke.chord, 45 + 10 * stroke.take, 4)
     for midi in notes:
         freqs = harmonics(pitch_hz(midi), stroke.rate_hz)
         table = period(curve_gain(shape, freqs) * tone_gain(stroke.tone, freqs), rng)
@@ -214,7 +214,7 @@ def _haze(stroke: Stroke, rng: np.random.Generator) -> Wave:
     breath = noise(
         frames, stroke.rate_hz, rng, ((500, -20), (2500, -6), (7000, 0), (14000, -3), (18000, -14))
     )
-    total = total / np.sqrt(3 * len(notes)) + 0.09 * breath
+    total = total / np.sqrt(3 * len(notes)) + 0.07 * breath
     return np.asarray(total * _held(stroke, frames, min(0.5, 0.4 * stroke.length_s), 0.85))
 
 

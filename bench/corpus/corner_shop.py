@@ -38,13 +38,13 @@ _REFRAIN_LANES = _BEAT | {
 }
 
 
-def _verse(name: str) -> Part:
+def _verse(name: str, more: dict[str, str]) -> Part:
     return Part(
         name=name,
         kind="verse",
         bars=8,
         chords=_CHORDS,
-        lanes=_VERSE_LANES,
+        lanes=_VERSE_LANES | more,
         fill={"crack": "....X.......X.-x"},
         melody=f"{_SPOKEN} {_SPOKEN}",
     )
@@ -64,7 +64,7 @@ CORNER_SHOP = Score(
             chords="Dm7 Bbmaj7",
             lanes={"tine": "x=====o=..o=x===", "hat": "x.o.x.o.x.o.x.oo", "pad": "-==============="},
         ),
-        _verse("verse 1"),
+        _verse("verse 1", {}),
         Part(
             name="refrain 1",
             kind="chorus",
@@ -74,7 +74,7 @@ CORNER_SHOP = Score(
             melody=_REFRAIN,
             harmony=True,
         ),
-        _verse("verse 2"),
+        _verse("verse 2", {"pluck": f"....o..o........ {REST}"}),
         Part(
             name="refrain 2",
             kind="chorus",

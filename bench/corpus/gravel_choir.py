@@ -37,9 +37,15 @@ _VERSE_CHORDS = "Em Em G A Em Em C D"
 _REFRAIN_CHORDS = "Em C G D Em C D Em"
 
 
-def _verse(name: str) -> Part:
+def _verse(name: str, more: dict[str, str]) -> Part:
     return Part(
-        name=name, kind="verse", bars=8, chords=_VERSE_CHORDS, lanes=_VERSE_LANES, fill=_FILL, melody=_VERSE
+        name=name,
+        kind="verse",
+        bars=8,
+        chords=_VERSE_CHORDS,
+        lanes=_VERSE_LANES | more,
+        fill=_FILL,
+        melody=_VERSE,
     )
 
 
@@ -71,9 +77,9 @@ GRAVEL_CHOIR = Score(
             lanes=_VERSE_LANES | {"wall": "X=====x.X===x.x.", "open": "x...x...x...x..."} | CRASH,
             fill=_FILL,
         ),
-        _verse("verse 1"),
+        _verse("verse 1", {}),
         _refrain("refrain 1"),
-        _verse("verse 2"),
+        _verse("verse 2", {"jingle": "....o.......o..."}),
         _refrain("refrain 2"),
         Part(
             name="solo",
@@ -106,5 +112,5 @@ GRAVEL_CHOIR = Score(
     ),
     guests=GUESTS,
     glue_dbfs=-25.0,
-    peak_dbfs=-1.5,
+    peak_dbfs=-0.6,
 )

@@ -39,8 +39,8 @@ _REFRAIN_LANES = {
 }
 
 
-def _verse(name: str) -> Part:
-    return Part(name=name, kind="verse", bars=8, chords=_CHORDS, lanes=_VERSE_LANES, melody=_VERSE)
+def _verse(name: str, more: dict[str, str]) -> Part:
+    return Part(name=name, kind="verse", bars=8, chords=_CHORDS, lanes=_VERSE_LANES | more, melody=_VERSE)
 
 
 def _build(name: str) -> Part:
@@ -80,10 +80,10 @@ HARBOUR_LIGHTS = Score(
     scale=(0, 1, 3, 5, 7, 8, 10),
     parts=(
         Part(name="intro", kind="intro", bars=4, chords=_CHORDS, lanes=_INTRO),
-        _verse("verse 1"),
+        _verse("verse 1", {}),
         _build("build 1"),
         _refrain("refrain 1"),
-        _verse("verse 2"),
+        _verse("verse 2", {"shaker": "-.o.-.o.-.o.-.o."}),
         _build("build 2"),
         _refrain("refrain 2"),
         Part(
