@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
@@ -15,15 +14,18 @@ from arsis.measure.attack import HOPS_PER_SECOND, prominences_db, strong_onsets
 from arsis.measure.dynamics import plr_db
 from arsis.measure.loudness import HOPS_PER_SECOND as TENS_PER_SECOND
 from arsis.measure.loudness import Powers, coarser, integrated_lufs, section_lufs
-from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP, steps
+from arsis.render.ear import LEAST_STEP_DB, MOST_OF_A_STEP, asked_steps_db, steps
+from arsis.render.schedule import Schedule
 from arsis.render.source import Source
 from arsis.units import gain_to_db
 
 from .loudness_soundings import Asked, Sounding
 
-# What is taken at most; what is kept of a step; attack; the true peak where no limiter holds it; the plan's
-# own bound on the gain.
-Limit: TypeAlias = Literal["most_db", "step", "attack", "ceiling", "gain"]
+# What is taken at most; what is kept of a step, and of what the plan asks of one; attack; the true peak where
+# no limiter holds it; the plan's own bound on the gain.
+Limit: TypeAlias = Literal["most_db", "step", "asked", "attack", "ceiling", "gain"]
+# A figure and its section; None where there is none.
+Worst: TypeAlias = tuple[float | None, str | None]
 
 # Common practice, no source: half a dB less of every stroke is where drums begin to sit back.
 MOST_OF_ATTACK_DB = 0.5
@@ -41,9 +43,9 @@ class LoudnessRow:
     """A gain of the finish and what comes of it.
 
     took_max_in: the section where it takes most. step_kept: what is left of the step that loses the largest
-    share, 1 for all of it, and the section it leads into; None without steps up. attack_change_db: of the
-    section that loses most; None without onsets. plr_db: where the limiter works, peaks count as on the
-    ceiling. broken: the limits that are passed.
+    share, 1 for all of it, and the section it leads into; None without steps up. asked_kept: the same of what
+    the plan asks of a step (docs/took.md), which a print reports. attack_change_db: of the section that loses
+    most; None without onsets. broken: the limits that are passed.
     """
 
     gain_db: float
@@ -53,6 +55,8 @@ class LoudnessRow:
     took_share: float
     step_kept: float | None
     step_kept_into: str | None
+    asked_kept: float | None
+    asked_kept_into: str | None
     attack_change_db: float | None
     attack_change_in: str | None
     plr_db: float | None
@@ -61,35 +65,40 @@ class LoudnessRow:
 
     def place(self, limit: Limit) -> str | None:
         """The section in which a limit is passed; None for those of the whole song."""
-        places = {"most_db": self.took_max_in, "step": self.step_kept_into, "attack": self.attack_change_in}
+        places = {
+            "most_db": self.took_max_in,
+            "step": self.step_kept_into,
+            "asked": self.asked_kept_into,
+            "attack": self.attack_change_in,
+        }
         return places.get(limit)
 
 
 class Judge:
     """Judges the gains of one song."""
 
-    def __init__(self, source: Source, sections: Sequence[Span], asked: Asked) -> None:
+    def __init__(self, source: Source, plan: Schedule, asked: Asked) -> None:
         limiter, rate_hz = source.song.finish.limiter, source.mix.info.rate_hz
         self.asked = asked
         self.most_db = limiter.most_db if limiter is not None else None
         self.ceiling_dbtp = limiter.ceiling_dbtp if limiter is not None else CEILING_DBTP
         self._names = [section.name for section in source.song.section]
-        self._spans = [_hops(span, rate_hz, HOPS_PER_SECOND) for span in sections]
-        self._tens = [_hops(span, rate_hz, TENS_PER_SECOND) for span in sections]
+        self._spans = [_hops(span, rate_hz, HOPS_PER_SECOND) for span in plan.sections]
+        self._tens = [_hops(span, rate_hz, TENS_PER_SECOND) for span in plan.sections]
         self._onsets = [strong_onsets(asked.powers[span]) for span in self._spans]
         self._prominences_db = [
             prominences_db(asked.powers[span], at) for span, at in zip(self._spans, self._onsets, strict=True)
         ]
         self._steps_lu = self._steps(asked.powers)
+        self._asked_db = asked_steps_db(source.song, plan)
 
     def row(self, gain_db: float, sounding: Sounding | None = None) -> LoudnessRow:
         """What comes of a gain; without a sounding, where the limiter rests or there is none."""
         took_db, took_in = self._took(sounding)
-        kept, kept_into = self._kept(sounding)
+        (kept, kept_into), (asked, asked_into) = self._kept(sounding)
         attack_db, attack_in = self._attack(sounding)
         lufs = self.lufs(gain_db, sounding)
-        peak_dbtp = self.asked.peak_dbtp + gain_db
-        held_dbtp = peak_dbtp if self.most_db is None else min(peak_dbtp, self.ceiling_dbtp)
+        peak_dbtp = self.asked.peak_dbtp + gain_db if sounding is None else sounding.peak_dbtp
         row = LoudnessRow(
             gain_db=gain_db,
             integrated_lufs=lufs,
@@ -98,9 +107,11 @@ class Judge:
             took_share=sounding.share if sounding is not None else 0.0,
             step_kept=kept,
             step_kept_into=kept_into,
+            asked_kept=asked,
+            asked_kept_into=asked_into,
             attack_change_db=attack_db,
             attack_change_in=attack_in,
-            plr_db=plr_db(held_dbtp, lufs),
+            plr_db=plr_db(peak_dbtp, lufs),
         )
         broken = tuple(limit for limit, over in self.over(row).items() if over > EVEN)
         return replace(row, within=not broken, broken=broken)
@@ -114,6 +125,8 @@ class Judge:
             over["most_db"] = row.took_max_db - self.most_db
         if row.step_kept is not None:
             over["step"] = 1.0 - MOST_OF_A_STEP - row.step_kept
+        if row.asked_kept is not None:
+            over["asked"] = 1.0 - MOST_OF_A_STEP - row.asked_kept
         if row.attack_change_db is not None:
             over["attack"] = -MOST_OF_ATTACK_DB - row.attack_change_db
         return over
@@ -138,21 +151,22 @@ class Judge:
         tens = coarser(powers, _TIMES)
         return list(steps([section_lufs(tens, span.start, span.stop) for span in self._tens]))
 
-    def _kept(self, sounding: Sounding | None) -> tuple[float | None, str | None]:
-        """The least share that is left of a step up, and the section it leads into."""
+    def _kept(self, sounding: Sounding | None) -> tuple[Worst, Worst]:
+        """The least that is left of a step up, and of a step up that the plan asks for: as shares."""
         arrived = self._steps(self._printed(sounding))
-        kept = [
-            (after / before, name)
-            for before, after, name in zip(self._steps_lu, arrived, self._names, strict=True)
-            if before is not None
-            and after is not None
-            and LEAST_STEP_DB <= before < math.inf
-            and math.isfinite(after)
-        ]
-        least, into = min(kept, default=(None, None))
-        return least, into if least is not None and least < 1.0 else None
+        heard, asked = [], []
+        for before, after, asked_db, name in zip(
+            self._steps_lu, arrived, self._asked_db, self._names, strict=True
+        ):
+            if before is None or after is None or not math.isfinite(before) or not math.isfinite(after):
+                continue
+            if before >= LEAST_STEP_DB:
+                heard.append((after / before, name))
+            if asked_db is not None and asked_db >= LEAST_STEP_DB:
+                asked.append((1.0 - (before - after) / asked_db, name))
+        return _worst(heard, 1.0), _worst(asked, 1.0)
 
-    def _attack(self, sounding: Sounding | None) -> tuple[float | None, str | None]:
+    def _attack(self, sounding: Sounding | None) -> Worst:
         """The largest loss of attack of a section that has enough onsets, and the section."""
         changes = [
             (self._attack_change_db(span, at, before_db, sounding), name)
@@ -161,8 +175,7 @@ class Judge:
             )
             if at.size >= LEAST_ONSETS
         ]
-        most_db, place = min(changes, default=(None, None))
-        return most_db, place if most_db is not None and most_db < 0.0 else None
+        return _worst(changes, 0.0)
 
     def _attack_change_db(
         self, span: slice, at: NDArray[np.int64], before_db: Powers, sounding: Sounding | None
@@ -171,6 +184,12 @@ class Judge:
             return 0.0
         after_db = prominences_db(self.asked.powers[span] * sounding.kept[span], at)
         return float((after_db - before_db).mean())
+
+
+def _worst(found: list[tuple[float, str]], untouched: float) -> Worst:
+    """The least figure and its section; no section where nothing is lost."""
+    least, place = min(found, default=(None, None))
+    return least, place if least is not None and least < untouched else None
 
 
 def _hops(span: Span, rate_hz: int, per_second: int) -> slice:

@@ -17,7 +17,7 @@ from .loudness_soundings import AskedEar, LimiterEar, listen
 # The table: so many steps of so much, below and past what was found.
 ROW_STEP_DB, ROWS_BELOW, ROWS_PAST = 0.5, 2, 3
 # Gains that are heard first, from where the limiter rests to where it takes its most.
-COARSE = 4
+COARSE = 3
 # A level that is wanted is met to so much; a limit is met from below, in tenths of a dB.
 MET_LU, TENTH_DB = 0.02, 0.1
 ROUNDS = 6
@@ -43,12 +43,16 @@ class LoudnessSearch:
         self._plan = schedule(source.song, info.rate_hz, info.frames)
         first, ears = AskedEar(info.rate_hz, info.channels), self._ears([present_db])
         listen(source, self._plan, [first, *ears], progress)
-        self.judge = Judge(source, self._plan.sections, first.asked())
+        self.judge = Judge(source, self._plan, first.asked())
         self.rows: dict[float, LoudnessRow] = {}
         self._keep([present_db], ears)
         self.present = self.rows[present_db]
         self._down = wanted_lufs is not None and wanted_lufs < self.present.integrated_lufs - MET_LU
-        self._rest_db = _tenth(self.judge.ceiling_dbtp - self.judge.asked.heard_dbtp - REST_DB)
+
+    @property
+    def _rest_db(self) -> float:
+        """The gain up to which the limiter rests."""
+        return _tenth(self.judge.ceiling_dbtp - self.judge.asked.heard_dbtp - REST_DB)
 
     def find(self) -> Goal:
         """The gain, once its row and those around it are heard and agree with it."""
@@ -70,10 +74,11 @@ class LoudnessSearch:
 
     def _ears(self, gains_db: Sequence[float]) -> list[LimiterEar]:
         info, limiter = self._source.mix.info, self._source.song.finish.limiter
-        channels = info.channels * (1 + len(self._source.followers))
+        own = info.channels
+        channels = own * (1 + len(self._source.followers))
         if limiter is None:
             return []
-        return [LimiterEar(limiter, gain_db, info.rate_hz, channels) for gain_db in gains_db]
+        return [LimiterEar(limiter, gain_db, info.rate_hz, channels, own) for gain_db in gains_db]
 
     def _keep(self, gains_db: Sequence[float], ears: Sequence[LimiterEar]) -> None:
         """Their rows; `ears` is empty without a limiter."""

@@ -19,7 +19,7 @@ from arsis.measure.cuts import GridCuts
 from arsis.measure.loudness import LoudnessMeter, Powers
 from arsis.measure.peaks import TruePeakMeter
 from arsis.measure.series import Series
-from arsis.render.engine import Engine, Limited, Taps
+from arsis.render.engine import Engine, Finished, Limited, Taps
 from arsis.render.progress import Progress
 from arsis.render.run import through
 from arsis.render.schedule import Schedule
@@ -47,10 +47,12 @@ class Asked:
 class Sounding:
     """What the limiter does at one gain.
 
-    kept: mean square of what it multiplies by, over every 2 ms; lowest: the least of that, over the same and
-    over what is left at the end. share: of all frames, those where more than AT_WORK_DB is taken.
+    peak_dbtp: of the song after it. kept: mean square of what it multiplies by, over every 2 ms; lowest: the
+    least of that, over the same and over what is left at the end. share: of all frames, those where more than
+    AT_WORK_DB is taken.
     """
 
+    peak_dbtp: float
     kept: Powers
     lowest: Powers
     share: float
@@ -86,27 +88,33 @@ class AskedEar:
 
 
 class LimiterEar:
-    """A limiter at one gain, of which only its own gain is kept."""
+    """A limiter at one gain. own: the channels of the song among those it hears."""
 
-    def __init__(self, limiter: Limiter, gain_db: float, rate_hz: int, channels: int) -> None:
-        self._gain = db_to_gain(gain_db)
+    def __init__(self, limiter: Limiter, gain_db: float, rate_hz: int, channels: int, own: int) -> None:
+        self._gain, self._own = db_to_gain(gain_db), own
         self._limited = Limited(limiter, rate_hz, channels)
+        self._peaks = TruePeakMeter(own)
         self._cuts = GridCuts(rate_hz, HOPS_PER_SECOND)
         self._kept, self._lowest = Series(np.empty(0)), Series(np.empty(0))
         self._rest = np.empty(0)
         self._frames, self._at_work = 0, 0
 
     def add(self, block: Block) -> None:
-        self._take(self._limited.push(block * self._gain).gain)
+        self._take(self._limited.push(block * self._gain))
 
     def sounding(self) -> Sounding:
         """Once all has been heard."""
-        self._take(self._limited.flush().gain)
+        self._take(self._limited.flush())
         left = np.array([self._rest.min(initial=1.0)])
         lowest = np.concatenate([self._lowest.whole(), left])
-        return Sounding(self._kept.whole(), lowest, self._at_work / max(1, self._frames))
+        peak_dbtp = gain_to_db(self._peaks.peak())
+        return Sounding(peak_dbtp, self._kept.whole(), lowest, self._at_work / max(1, self._frames))
 
-    def _take(self, gain: NDArray[np.float64]) -> None:
+    def _take(self, limited: Finished) -> None:
+        self._peaks.add(np.ascontiguousarray(limited.sound[: self._own]))
+        self._take_gain(limited.gain)
+
+    def _take_gain(self, gain: NDArray[np.float64]) -> None:
         start, self._frames = self._frames, self._frames + gain.size
         ends = self._cuts.take(start, self._frames) + self._rest.size
         gain = np.concatenate([self._rest, gain])

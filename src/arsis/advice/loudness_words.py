@@ -12,7 +12,18 @@ from .loudness_judge import MOST_OF_ATTACK_DB, Limit, LoudnessRow
 _FURTHER_DB = 1.0
 # What rounds to all of a step, or to no change of attack, is not spoken of.
 _WHOLE, _NO_CHANGE_DB = 0.995, -0.05
-_HEADS = ("", "gain dB", "LUFS", "took dB", "of the time", "step kept", "attack dB", "PLR dB", "past")
+_HEADS = (
+    "",
+    "gain dB",
+    "LUFS",
+    "took dB",
+    "of the time",
+    "step kept",
+    "of asked",
+    "attack dB",
+    "PLR dB",
+    "past",
+)
 
 
 def said(advice: LoudnessAdvice) -> tuple[str, ...]:
@@ -35,7 +46,9 @@ def said(advice: LoudnessAdvice) -> tuple[str, ...]:
 
 
 def loudness_table(advice: LoudnessAdvice) -> str:
-    """The gains around the one that was found, and the present one."""
+    """The gains around the one that was found, and the present one; empty where nothing can be said."""
+    if not advice.rows:
+        return ""
     marks = {advice.present_gain_db: "now"}
     if advice.gain_db is not None:
         marks[advice.gain_db] = "now, and here" if advice.gain_db in marks else "here"
@@ -46,7 +59,8 @@ def loudness_table(advice: LoudnessAdvice) -> str:
             number(row.integrated_lufs),
             _in(number(row.took_max_db), row.took_max_in),
             percent(row.took_share),
-            _in(NOTHING if row.step_kept is None else percent(row.step_kept), row.step_kept_into),
+            _in(_share(row.step_kept), row.step_kept_into),
+            _in(_share(row.asked_kept), row.asked_kept_into),
             _in(change(row.attack_change_db), row.attack_change_in),
             number(row.plr_db),
             ", ".join(row.broken) or NOTHING,
@@ -62,21 +76,22 @@ def _where(advice: LoudnessAdvice, found: LoudnessRow) -> str:
     if advice.reached:
         if found.gain_db == advice.present_gain_db:
             return f"{lufs} is what it has already, at {gain} {into}."
-        way = "further down" if found.gain_db < advice.present_gain_db else "further up"
-        turn = number(abs(found.gain_db - advice.present_gain_db), 2)
+        way = "down from now" if found.gain_db < advice.present_gain_db else "up from now"
+        moved = number(abs(found.gain_db - advice.present_gain_db), 2)
         rests = ", and the limiter rests" if advice.most_db is not None and found.took_max_db == 0.0 else ""
-        return f"{lufs} is reached at {gain} {into}, {turn} dB {way}{rests}."
-    wanted = "" if advice.wanted_lufs is None else f"{number(advice.wanted_lufs)} LUFS is not reached: "
+        return f"{lufs} is reached at {gain} {into}, {moved} dB {way}{rests}."
+    wanted = "" if advice.wanted_lufs is None else f"{number(advice.wanted_lufs)} LUFS is out of reach; "
     if advice.stopped_by is None:
         return f"{wanted}{lufs} at {gain} {into} is as near as it comes."
-    return f"{wanted}{lufs} is as far as it goes: from {gain} on {_reason(advice, advice.stopped_by)}."
+    return f"{wanted}{lufs} is as far as it goes: past {gain} {_reason(advice, advice.stopped_by)}."
 
 
 def _reason(advice: LoudnessAdvice, limit: Limit) -> str:
     place = advice.stopped_in or "one section"
     reasons: dict[Limit, str] = {
         "most_db": f"the limiter takes more than {number(advice.most_db)} dB in {place}",
-        "step": f"the step into {place} keeps less than {percent(1.0 - MOST_OF_A_STEP)} of itself",
+        "step": f"the step into {place} keeps less than {percent(1.0 - MOST_OF_A_STEP)}",
+        "asked": f"the limiter takes over {percent(MOST_OF_A_STEP)} of what the plan asks into {place}",
         "attack": f"the attack of {place} loses more than {number(MOST_OF_ATTACK_DB)} dB",
         "ceiling": f"its true peak passes {number(advice.ceiling_dbtp)} dBTP, and no limiter holds it",
         "gain": "the gain of a plan goes no further",
@@ -102,10 +117,17 @@ def _price(row: LoudnessRow) -> str:
     """What a gain costs, in words."""
     parts = [f"the limiter takes {most_taken(row.took_max_db)} ({row.took_max_in})"]
     if row.step_kept is not None and row.step_kept < _WHOLE:
-        parts.append(f"the step into {row.step_kept_into} keeps {percent(row.step_kept)}")
+        parts.append(f"the step into {row.step_kept_into} keeps {_share(row.step_kept)}")
+    if "asked" in row.broken:
+        parts.append(f"of what the plan asks into {row.asked_kept_into} {_share(row.asked_kept)} is left")
     if row.attack_change_db is not None and row.attack_change_db <= _NO_CHANGE_DB:
         parts.append(f"the attack of {row.attack_change_in} loses {number(-row.attack_change_db)} dB")
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _share(kept: float | None) -> str:
+    """What is left; a step that has turned over has nothing left."""
+    return NOTHING if kept is None else percent(max(0.0, kept))
 
 
 def _in(figure: str, place: str | None) -> str:
