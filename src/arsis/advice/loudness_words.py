@@ -12,18 +12,7 @@ from .loudness_judge import MOST_OF_ATTACK_DB, Limit, LoudnessRow
 _FURTHER_DB = 1.0
 # What rounds to all of a step, or to no change of attack, is not spoken of.
 _WHOLE, _NO_CHANGE_DB = 0.995, -0.05
-_HEADS = (
-    "",
-    "gain dB",
-    "LUFS",
-    "took dB",
-    "of the time",
-    "step kept",
-    "of asked",
-    "attack dB",
-    "PLR dB",
-    "past",
-)
+_HEADS = ("", "gain", "LUFS", "took dB", "time", "step kept", "of asked", "attack dB", "PLR", "past")
 
 
 def said(advice: LoudnessAdvice) -> tuple[str, ...]:
@@ -59,9 +48,12 @@ def loudness_table(advice: LoudnessAdvice) -> str:
             number(row.integrated_lufs),
             _in(number(row.took_max_db), row.took_max_in),
             percent(row.took_share),
-            _in(_share(row.step_kept), row.step_kept_into),
-            _in(_share(row.asked_kept), row.asked_kept_into),
-            _in(change(row.attack_change_db), row.attack_change_in),
+            _in(_share(row.step_kept), row.step_kept_into if _lost(row.step_kept, _WHOLE) else None),
+            _in(_share(row.asked_kept), row.asked_kept_into if _lost(row.asked_kept, _WHOLE) else None),
+            _in(
+                change(row.attack_change_db),
+                row.attack_change_in if _lost(row.attack_change_db, _NO_CHANGE_DB) else None,
+            ),
             number(row.plr_db),
             ", ".join(row.broken) or NOTHING,
         )
@@ -116,11 +108,11 @@ def _further(advice: LoudnessAdvice, found: LoudnessRow) -> list[str]:
 def _price(row: LoudnessRow) -> str:
     """What a gain costs, in words."""
     parts = [f"the limiter takes {most_taken(row.took_max_db)} ({row.took_max_in})"]
-    if row.step_kept is not None and row.step_kept < _WHOLE:
+    if _lost(row.step_kept, _WHOLE):
         parts.append(f"the step into {row.step_kept_into} keeps {_share(row.step_kept)}")
     if "asked" in row.broken:
         parts.append(f"of what the plan asks into {row.asked_kept_into} {_share(row.asked_kept)} is left")
-    if row.attack_change_db is not None and row.attack_change_db <= _NO_CHANGE_DB:
+    if row.attack_change_db is not None and _lost(row.attack_change_db, _NO_CHANGE_DB):
         parts.append(f"the attack of {row.attack_change_in} loses {number(-row.attack_change_db)} dB")
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
@@ -128,6 +120,10 @@ def _price(row: LoudnessRow) -> str:
 def _share(kept: float | None) -> str:
     """What is left; a step that has turned over has nothing left."""
     return NOTHING if kept is None else percent(max(0.0, kept))
+
+
+def _lost(figure: float | None, untouched: float) -> bool:
+    return figure is not None and figure < untouched
 
 
 def _in(figure: str, place: str | None) -> str:
