@@ -279,6 +279,9 @@ def test_without_a_limiter_the_true_peak_stops() -> None:
     )
     far = advise(plan, block, -5.0)
     assert (far.gain_db, far.reached) == (advice.gain_db, False)
+    past = advise(at(plan, 9.0), block)
+    assert past.gain_db == advice.gain_db
+    assert said(past)[1].endswith("there its true peak is +3.0 dBTP.")
     near = advise(plan, block, advice.integrated_lufs - 3.0)
     assert near.reached
     assert abs(near.gain_db - (advice.gain_db - 3.0)) < ADVISED_LU

@@ -59,6 +59,7 @@ class LoudnessRow:
     asked_kept_into: str | None
     attack_change_db: float | None
     attack_change_in: str | None
+    true_peak_dbtp: float
     plr_db: float | None
     within: bool = True
     broken: tuple[Limit, ...] = ()
@@ -111,6 +112,7 @@ class Judge:
             asked_kept_into=asked_into,
             attack_change_db=attack_db,
             attack_change_in=attack_in,
+            true_peak_dbtp=peak_dbtp,
             plr_db=plr_db(peak_dbtp, lufs),
         )
         broken = tuple(limit for limit, over in self.over(row).items() if over > EVEN)
@@ -120,7 +122,7 @@ class Judge:
         """By how much each limit is passed, in its own unit; negative where there is room."""
         over: dict[Limit, float] = {}
         if self.most_db is None:
-            over["ceiling"] = self.asked.peak_dbtp + row.gain_db - self.ceiling_dbtp
+            over["ceiling"] = row.true_peak_dbtp - self.ceiling_dbtp
         else:
             over["most_db"] = row.took_max_db - self.most_db
         if row.step_kept is not None:

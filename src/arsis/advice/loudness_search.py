@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 from arsis.render.progress import Progress
@@ -95,7 +96,7 @@ class LoudnessSearch:
 
     def _coarse_db(self) -> list[float]:
         """From where the limiter rests to where the search will have ended; none where it will rest."""
-        loose_db = self._loose_db()
+        loose_db = self._loose_db
         if self.judge.most_db is None or (loose_db is not None and loose_db <= self._rest_db):
             return []
         most_db = self._rest_db + REST_DB + self.judge.most_db + 2.0 * TENTH_DB
@@ -125,18 +126,21 @@ class LoudnessSearch:
         unheard = {db: self.judge.row(db) for db in rests if db < lowest_broken_db}
         return sorted({**unheard, **self.rows}.values(), key=lambda row: row.gain_db)
 
+    @cached_property
     def _loose_db(self) -> float | None:
         """The gain that would meet the loudness that is wanted, were there no limiter."""
         if self._wanted_lufs is None:
             return None
         gain_db = self.present.gain_db
-        for _ in range(3):  # the gates make it a little less than straight
-            gain_db += self._wanted_lufs - self.judge.lufs(gain_db)
+        for _ in range(3):  # the absolute gate makes it a little less than straight
+            lufs = self.judge.lufs(gain_db)
+            if math.isfinite(lufs):
+                gain_db += self._wanted_lufs - lufs
         return gain_db
 
     def _met_db(self, rows: Sequence[LoudnessRow]) -> float | None:
         """The gain that meets the loudness that is wanted, as far as is known."""
-        wanted, loose_db = self._wanted_lufs, self._loose_db()
+        wanted, loose_db = self._wanted_lufs, self._loose_db
         if wanted is None or loose_db is None:
             return None
         if abs(wanted - self.present.integrated_lufs) <= MET_LU:

@@ -72,7 +72,11 @@ def _where(advice: LoudnessAdvice, found: LoudnessRow) -> str:
         moved = number(abs(found.gain_db - advice.present_gain_db), 2)
         rests = ", and the limiter rests" if advice.most_db is not None and found.took_max_db == 0.0 else ""
         return f"{lufs} is reached at {gain} {into}, {moved} dB {way}{rests}."
-    wanted = "" if advice.wanted_lufs is None else f"{number(advice.wanted_lufs)} LUFS is out of reach; "
+    wanted = ""
+    if advice.wanted_lufs is not None:
+        near = number(advice.wanted_lufs) == number(found.integrated_lufs)
+        lufs = f"{number(found.integrated_lufs, 2 if near else 1)} LUFS"
+        wanted = f"{number(advice.wanted_lufs, 2 if near else 1)} LUFS is out of reach; "
     if advice.stopped_by is None:
         return f"{wanted}{lufs} at {gain} {into} is as near as it comes."
     return f"{wanted}{lufs} is as far as it goes: past {gain} {_reason(advice, advice.stopped_by)}."
@@ -107,6 +111,10 @@ def _further(advice: LoudnessAdvice, found: LoudnessRow) -> list[str]:
 
 def _price(row: LoudnessRow) -> str:
     """What a gain costs, in words."""
+    if "ceiling" in row.broken:
+        return f"its true peak is {change(row.true_peak_dbtp)} dBTP"
+    if row.took_max_in is None:
+        return "the limiter rests"
     parts = [f"the limiter takes {most_taken(row.took_max_db)} ({row.took_max_in})"]
     if _lost(row.step_kept, _WHOLE):
         parts.append(f"the step into {row.step_kept_into} keeps {_share(row.step_kept)}")
