@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from arsis.advice.loudness import LoudnessAdvice, advise_loudness
-from arsis.advice.loudness_judge import CEILING_DBTP, MOST_OF_ATTACK_DB
 from arsis.advice.loudness_search import LEAST_GAIN_DB, MOST_GAIN_DB
 from arsis.advice.loudness_soundings import LimiterEar
 from arsis.advice.loudness_words import loudness_table, said
@@ -46,6 +45,7 @@ from .tolerances import (
 from .versions import VERSIONS, folder
 
 RATE_HZ = 48_000
+HALF_A_DB = 0.5  # of attack: what may be lost (docs/loudness-limits.md)
 FREE = Limiter(ceiling_dbtp=-1.0, most_db=24.0)  # stops nothing by what it takes
 PLAN = """\
 schema = 1
@@ -221,8 +221,8 @@ def test_attack_keeps_all_but_half_a_decibel() -> None:
         before_db - attack_db(powers(made(plan, block, gain_db).sound), onsets)
         for gain_db in (advice.gain_db, advice.gain_db + ADVISED_STOP_DB)
     ]
-    assert lost[0] < MOST_OF_ATTACK_DB + ADVISED_ATTACK_DB
-    assert lost[1] > MOST_OF_ATTACK_DB - ADVISED_ATTACK_DB
+    assert lost[0] < HALF_A_DB + ADVISED_ATTACK_DB
+    assert lost[1] > HALF_A_DB - ADVISED_ATTACK_DB
     assert abs(advice.found.attack_change_db + lost[0]) < ADVISED_ATTACK_DB
 
 
@@ -273,7 +273,7 @@ def test_without_a_limiter_the_true_peak_stops() -> None:
     advice = advise(plan, block)
     assert (advice.stopped_by, advice.most_db) == ("ceiling", None)
     peak_dbtp = true_peak_dbtp(made(plan, block, advice.gain_db).sound)
-    assert -ADVISED_DB < peak_dbtp - CEILING_DBTP < CEILING_DB
+    assert -ADVISED_DB < peak_dbtp + 1.0 < CEILING_DB
     assert all(
         row.took_max_db == 0.0 and row.within == (row.gain_db <= advice.gain_db) for row in advice.rows
     )
