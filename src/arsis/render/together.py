@@ -24,11 +24,18 @@ from .version_source import VersionSource
 class Together:
     """Renders one of them: feed `push` with the main mix in order, then `flush`, as an engine.
 
-    which: 0 is the main version, n its nth follower. taps: of that one.
+    which: 0 is the main version, n its nth follower; None is all of them, channel under channel, as their
+    limiter hears them. taps: of that one.
     """
 
     def __init__(
-        self, source: Source, plan: Schedule, out_rate_hz: int, taps: Taps, which: int, keep_join_sound: bool
+        self,
+        source: Source,
+        plan: Schedule,
+        out_rate_hz: int,
+        taps: Taps,
+        which: int | None,
+        keep_join_sound: bool,
     ) -> None:
         info = source.mix.info
         finish = replace(source.song.finish, limiter=None)
@@ -52,8 +59,9 @@ class Together:
         ]
         channels = info.channels * len(self._engines)
         self._limited = Limited(source.song.finish.limiter, out_rate_hz, channels)
-        self._mine = slice(which * info.channels, (which + 1) * info.channels)
-        self._which, self._taps, self._at = which, taps, 0
+        of = 0 if which is None else which
+        self._mine = slice(None) if which is None else slice(of * info.channels, (of + 1) * info.channels)
+        self._which, self._taps, self._at = of, taps, 0
 
     def push(self, block: Block) -> Finished:
         frames = block.shape[1]
