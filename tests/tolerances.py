@@ -108,3 +108,6 @@ CODED_S = 0.05  # what ffprobe counts of padding where no length is written: und
 VOICE_SHARE = (0.2, 0.5)  # of a voice turned up within its band: 0.22 to 0.46 measured (docs/references.md)
 VOICE_APART_DB = 1.0  # sung sections over all others of Ebb Clock: 1.1 measured
 VOICE_EQUALISED_DB = 0.3  # within one of its bands of 500 Hz a bell is not level
+BELL_SEEN_DB = 0.5  # a bell of 3 dB at matched loudness: it raises the loudness it is matched by
+BELL_OCTAVES = 1 / 3  # and its centre, from third octaves
+FIGURE_DB = 0.1  # a change of level or width known to the dB, in sections whose edges are found
