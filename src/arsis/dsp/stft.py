@@ -74,10 +74,13 @@ class FrameStream:
 @dataclass(frozen=True, slots=True)
 class FramePower:
     """power: (length / 2 + 1,) summed over the channels, such that its sum over a frame of steady signal
-    is that signal's power times `weight`. weight: share of the window inside the stream."""
+    is that signal's power times `weight`. weight: share of the window inside the stream. bins: of each
+    channel, as they come out of the transform; `scale` times their squares is the power, ends left out."""
 
     power: NDArray[np.float64]
     weight: float
+    bins: tuple[NDArray[np.complex128], ...]
+    scale: float
 
 
 class HannPower:
@@ -92,11 +95,11 @@ class HannPower:
         """The power of a frame."""
         power = np.zeros(self._window.size // 2 + 1)
         # One transform a channel: numpy's own loop over rows is twice as slow.
-        for samples in frame.samples:
-            bins = np.fft.rfft(samples * self._window)
+        spectra = tuple(np.fft.rfft(samples * self._window) for samples in frame.samples)
+        for bins in spectra:
             power += bins.real**2 + bins.imag**2
         power *= self._scale
         power[0] *= 0.5
         power[-1] *= 0.5
         weight = (self._energy[frame.last] - self._energy[frame.first]) / self._energy[-1]
-        return FramePower(power, float(weight))
+        return FramePower(power, float(weight), spectra, float(self._scale))

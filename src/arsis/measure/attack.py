@@ -47,8 +47,14 @@ def onsets(powers: Powers) -> NDArray[np.int64]:
     after = _means(level, FAST_HOPS)[BEFORE_HOPS:]
     rise = 10.0 * np.log10(after / _means(level, BEFORE_HOPS)[: after.size])
     guarded = np.pad(rise, APART_HOPS, constant_values=-math.inf)
-    largest = sliding_window_view(guarded, 2 * APART_HOPS + 1).max(axis=1)
-    return np.flatnonzero((rise == largest) & (rise >= LEAST_RISE_DB)) + BEFORE_HOPS
+    risen = np.flatnonzero(rise >= LEAST_RISE_DB)
+    largest = sliding_window_view(guarded, 2 * APART_HOPS + 1)[risen].max(axis=1)
+    return np.asarray(risen[rise[risen] == largest] + BEFORE_HOPS)
+
+
+def density_per_s(powers: Powers) -> float:
+    """Onsets per second of a section; 0 for an empty one."""
+    return onsets(powers).size * HOPS_PER_SECOND / max(1, powers.size)
 
 
 def prominences_db(powers: Powers, at: NDArray[np.int64]) -> Powers:

@@ -13,6 +13,8 @@ from arsis.audio import Block, Span
 from arsis.dsp.stft import Frame, FrameStream, HannPower
 from arsis.units import power_to_db
 
+from .voice import VoiceMeter
+
 # IEC 61260-1:2014, 5.2 to 5.5: exact mid-band frequencies and edges on the ratio G = 10^(3/10).
 OCTAVE_RATIO = 10.0**0.3
 THIRD_OCTAVES = tuple(1000.0 * OCTAVE_RATIO ** (number / 3) for number in range(-17, 14))  # 20 Hz to 20 kHz
@@ -77,9 +79,10 @@ class SpectrumMeter:
     A frame belongs to the span in which its centre lies. Frames that reach over the ends of the sound, where
     it is cut off or begins hard, count only in spans that have no other. The resolution is two bins, about
     5 Hz, so the bands below 31.5 Hz are smeared into their neighbours.
+    voice: listens for one in the same frames.
     """
 
-    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span]) -> None:
+    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span], *, voice: bool = False) -> None:
         length = frame_length(rate_hz)
         self._bin_hz = rate_hz / length
         self._channels = channels
@@ -88,6 +91,7 @@ class SpectrumMeter:
         self._spectra = HannPower(length)
         self._power = np.zeros((2, len(self._spans), length // 2 + 1))  # of whole frames, of the others
         self._weight = np.zeros((2, len(self._spans)))
+        self._voice = VoiceMeter(rate_hz, length, len(self._spans)) if voice else None
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -103,6 +107,8 @@ class SpectrumMeter:
         for i in within:
             self._power[kind, i] += found.power
             self._weight[kind, i] += found.weight
+        if self._voice is not None:
+            self._voice.add(frame, found, within)
 
     def spectra(self) -> tuple[Spectrum, ...]:
         """The mean spectrum of each span; all zero where no frame has its centre in it."""
@@ -116,3 +122,7 @@ class SpectrumMeter:
             power = ended._power[kind, i]
             spectra.append(Spectrum(power / weight if weight > 0.0 else power, self._bin_hz))
         return tuple(spectra)
+
+    def voices_db(self) -> tuple[float | None, ...]:
+        """How far a voice stands beside the rest in each span (`voice`); None where there is none to tell."""
+        return (None,) * len(self._spans) if self._voice is None else self._voice.voices_db()

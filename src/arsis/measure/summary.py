@@ -48,6 +48,7 @@ class SectionFacts:
 
     loudness_lufs is ungated; max_short_term_lufs is over the 3 s windows wholly inside the section.
     third_octave_db: the 31 bands of `spectrum.THIRD_OCTAVES`, dB re full scale 1.0 mean square.
+    density_per_s: onsets of the sound itself. voice_db: an estimate, see `voice`.
     """
 
     loudness_lufs: float
@@ -59,6 +60,8 @@ class SectionFacts:
     correlation: float | None
     bands_db: BandLevels
     third_octave_db: tuple[float, ...]
+    density_per_s: float
+    voice_db: float | None
 
 
 class Meters:
@@ -116,7 +119,7 @@ class SectionMeters:
         self._loudness = loudness.LoudnessMeter(rate_hz, channels, attack.HOPS_PER_SECOND)
         self._peaks = TruePeakMeter(channels, GivenCuts(self._cuts))
         self._levels = LevelMeter(channels, GivenCuts(self._cuts))
-        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans)
+        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=True)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -152,12 +155,21 @@ class SectionMeters:
                 levels[self._pieces(span)],
                 spectrum,
                 attack.attack_db(self._powers(fine, span), at),
+                voice_db,
             )
-            for span, spectrum, at in zip(self._spans, spectra, onsets, strict=True)
+            for span, spectrum, at, voice_db in zip(
+                self._spans, spectra, onsets, self._spectrum.voices_db(), strict=True
+            )
         )
 
     def _section(
-        self, powers: Powers, peaks: Powers, pieces: Block, spectrum: Spectrum, attack_db: float | None
+        self,
+        powers: Powers,
+        peaks: Powers,
+        pieces: Block,
+        spectrum: Spectrum,
+        attack_db: float | None,
+        voice_db: float | None,
     ) -> SectionFacts:
         energies = loudness.coarser(powers, attack.HOPS_PER_SECOND // loudness.HOPS_PER_SECOND)
         levels = levels_of(pieces, self._channels)
@@ -172,6 +184,8 @@ class SectionMeters:
             correlation=levels.correlation,
             bands_db=spectrum.bands(),
             third_octave_db=spectrum.third_octaves_db(),
+            density_per_s=attack.density_per_s(powers),
+            voice_db=voice_db,
         )
 
     def _powers(self, fine: Powers, span: Span) -> Powers:
