@@ -11,6 +11,7 @@ import click
 
 from arsis.version import VERSION
 
+from .advise import advise
 from .answer import Commands, answer, progress
 from .codecs import codecs
 from .deliver import deliver
@@ -119,6 +120,9 @@ def contour(song: Path, as_json: bool) -> None:
     with progress("rendering") as bar:
         shape = song_contour(song, bar)
     answer(shape, as_json, contour_text)
+
+
+main.add_command(advise)
 
 
 @main.command(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -41,6 +42,7 @@ class Contour:
     """Everything one listening render tells.
 
     mix_energies, print_energies: K-weighted power of every 10 ms. took_db: the limiter's trace, see `took`.
+    onsets: of the mix, by section, at which attacks are heard.
     """
 
     sections: tuple[SectionShape, ...]
@@ -51,10 +53,16 @@ class Contour:
     mix_energies: NDArray[np.float64]
     print_energies: NDArray[np.float64]
     took_db: NDArray[np.float64]
+    onsets: tuple[NDArray[np.int64], ...]
 
 
-def contour(source: Source, way: Way, progress: Progress = unseen) -> Contour:
-    """Renders the plan without writing it and measures mix and print by section."""
+def contour(
+    source: Source,
+    way: Way,
+    progress: Progress = unseen,
+    also: Callable[[Block], None] = lambda block: None,
+) -> Contour:
+    """Renders the plan without writing it and measures mix and print by section. also: hears the print."""
     info = source.mix.info
     ear = PrintEar(source, way)
     mix = Meters(info.rate_hz, info.channels)
@@ -66,7 +74,9 @@ def contour(source: Source, way: Way, progress: Progress = unseen) -> Contour:
         mix_sections.add(block)
 
     def hear_print(words: Words) -> None:
-        print_sections.add(ear.hear(words))
+        sound = ear.hear(words)
+        print_sections.add(sound)
+        also(sound)
 
     taps = Taps(mix=hear_mix, asked=ear.taps.asked, gain=ear.taps.gain)
     joins = render(source, replace(way, taps=taps), hear_print, progress)
@@ -80,7 +90,31 @@ def contour(source: Source, way: Way, progress: Progress = unseen) -> Contour:
         mix_energies=mix.energies(),
         print_energies=ear.print.energies(),
         took_db=ear.took.trace_db(),
+        onsets=onsets,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a plan comes to: its print, measured as a contour's is, by section and whole."""
+
+    sections: tuple[SectionFacts, ...]
+    steps_lu: tuple[float | None, ...]
+    took_sections: tuple[SectionTook, ...]
+    print: SoundFacts
+    took: Took
+
+
+def outcome(
+    source: Source, way: Way, onsets: tuple[NDArray[np.int64], ...], progress: Progress = unseen
+) -> Outcome:
+    """The same render without its mix being measured again. onsets: of a contour of the same sections."""
+    ear = PrintEar(source, way)
+    meters = SectionMeters(way.out_rate_hz, source.mix.info.channels, ear.sections)
+    render(source, replace(way, taps=ear.taps), lambda words: meters.add(ear.hear(words)), progress)
+    sections = meters.facts(onsets)
+    levels = [facts.loudness_lufs for facts in sections]
+    return Outcome(sections, steps(levels), ear.section_took(), ear.print.facts(), ear.took.whole())
 
 
 def _sections(

@@ -32,7 +32,7 @@ class Shape:
 def song_contour(path: Path, progress: Progress = unseen) -> Shape:
     """The contour of a plan, or of a sound file as it stands, in the sections found in it."""
     with ExitStack() as stack:
-        source = _opened(path, stack, progress)
+        source = opened(path, stack, progress)
         shape = listen(source, progress)
         return Shape(str(path), shape.sections, warnings_of(source, shape))
 
@@ -52,7 +52,7 @@ def warnings_of(source: Source, shape: Contour) -> tuple[str, ...]:
     )
 
 
-def _opened(path: Path, stack: ExitStack, progress: Progress) -> Source:
+def opened(path: Path, stack: ExitStack, progress: Progress) -> Source:
     if path.suffix == ".toml":
         plan = open_plan(path)
         return open_for_render(plan, plan.song, stack)

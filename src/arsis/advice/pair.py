@@ -1,0 +1,48 @@
+"""Two kinds of section to be compared, and what was measured of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from arsis.measure.alike.transfer import Transfer
+
+NAMES = {
+    "chorus": "refrains", "verse": "verses", "pre_chorus": "pre-choruses", "bridge": "bridges",
+    "solo": "solos", "intro": "intros", "outro": "outros", "build": "builds", "break": "breaks",
+    "interlude": "interludes", "other": "the other sections",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class KindLevel:
+    """All sections of a kind: their loudness, and how far their hits stand over it, dB."""
+
+    kind: str
+    sections: tuple[str, ...]
+    loudness_lufs: float
+    hits_db: float
+
+    @property
+    def named(self) -> str:
+        return NAMES[self.kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """`one` kind of section against the `other`: refrains against verses where there are both."""
+
+    one: KindLevel
+    other: KindLevel
+    between: Transfer
+
+    @property
+    def step_lu(self) -> float:
+        return self.one.loudness_lufs - self.other.loudness_lufs
+
+    @property
+    def has_refrains(self) -> bool:
+        return self.one.kind == "chorus"
+
+    def weak(self, lacks_db: float) -> tuple[KindLevel, KindLevel]:
+        """The kind that has less, and the other. lacks_db: `one` against the other."""
+        return (self.one, self.other) if lacks_db < 0.0 else (self.other, self.one)

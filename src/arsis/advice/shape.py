@@ -1,0 +1,100 @@
+"""Section against section: what the refrains have beside the verses, in what sounds in both.
+
+Its limits were set on the bench's seen songs, which have nothing wrong and differ in arrangement as songs do;
+what they find and miss on the unseen ones is in docs/advise.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from arsis.measure.alike.moments import Moments
+from arsis.measure.alike.transfer import kinds_of, transfer
+from arsis.measure.loudness import HOPS_PER_SECOND, lufs
+from arsis.render.contour import Contour, SectionShape
+from arsis.report.text import percent
+
+from .evidence import Evidence
+from .pair import KindLevel, Pair
+from .shape_level import judge_attack, judge_step, judge_width
+from .shape_tone import judge_body, judge_edge, judge_low_end
+
+LEAST_MOMENTS, LEAST_S = 40, 10.0  # of a kind: with fewer, chance decides
+HIT = 0.98  # the loudest fiftieth of all 10 ms are the hits
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """evidence: the surest first. leave: what was looked at and wants no move, in words."""
+
+    evidence: tuple[Evidence, ...]
+    leave: tuple[str, ...]
+
+
+def judge_shape(shape: Contour, moments: Moments) -> Judged:
+    """What the print's sections give cause to change."""
+    starts = [round(section.start_s * moments.rate_hz) for section in shape.sections]
+    kinds = kinds_of(moments.frames, starts, [section.kind for section in shape.sections])
+    chosen = _chosen(shape.sections, kinds)
+    if chosen is None:
+        return Judged(
+            (), ("sections among themselves: fewer than two kinds have enough struck sounds to compare",)
+        )
+    one, other = chosen
+    inside = (kinds == one) | (kinds == other)
+    pair = Pair(
+        _level(shape, one), _level(shape, other), transfer(moments.powers[inside], kinds[inside] == one)
+    )
+    step = judge_step(pair)
+    cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
+    found = [
+        step,
+        judge_low_end(pair, cut_db),
+        judge_body(pair),
+        judge_edge(pair),
+        judge_width(pair),
+        judge_attack(pair, cut_db),
+    ]
+    evidence = sorted((one for one in found if isinstance(one, Evidence)), key=lambda one: -one.sure)
+    alike = percent(pair.between.alike)
+    looked = f"{pair.one.named} beside {pair.other.named}, by the {alike} of their sound that both have"
+    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str))))
+
+
+def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[str, str] | None:
+    """The two kinds with the most to say: refrains and verses where both have enough."""
+    count = {str(kind): int(np.count_nonzero(kinds == kind)) for kind in set(kinds.tolist())}
+    length = {
+        kind: sum(section.end_s - section.start_s for section in sections if section.kind == kind)
+        for kind in count
+    }
+    enough = [kind for kind in count if count[kind] >= LEAST_MOMENTS and length[kind] >= LEAST_S]
+    if len(enough) < 2:
+        return None
+    by_use = sorted(enough, key=lambda kind: (kind not in ("chorus", "verse"), -count[kind], kind))[:2]
+    if "chorus" in by_use:
+        return "chorus", next(kind for kind in by_use if kind != "chorus")
+    if "verse" in by_use:
+        return next(kind for kind in by_use if kind != "verse"), "verse"
+    return by_use[0], by_use[1]
+
+
+def _level(shape: Contour, kind: str) -> KindLevel:
+    inside = [section for section in shape.sections if section.kind == kind]
+    powers = np.concatenate(
+        [
+            shape.print_energies[round(s.start_s * HOPS_PER_SECOND) : round(s.end_s * HOPS_PER_SECOND)]
+            for s in inside
+        ]
+    )
+    mean = lufs(float(powers.mean()))
+    return KindLevel(
+        kind=kind,
+        sections=tuple(section.name for section in inside),
+        loudness_lufs=mean,
+        hits_db=lufs(float(np.quantile(powers, HIT))) - mean,
+    )

@@ -1,0 +1,95 @@
+"""Tone: low end, body and edge of what sounds in both kinds of section.
+
+Of low end and body, the kind with less is the weak one; of edge, the kind with more (common practice, no
+source: body is missed where it is less, edge is heard where it is more). Limits: docs/advise.md.
+"""
+
+from __future__ import annotations
+
+from arsis.measure.alike.hump import Hump, hump_at, hump_between
+from arsis.report.text import change, number
+
+from .evidence import Evidence, What
+from .finding import between
+from .pair import KindLevel, Pair
+
+# Places where each is heard (DESIGN 9: common practice, no source).
+LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
+# How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
+USUAL_LOUD_LOW_DB, USUAL_BODY_DB, USUAL_EDGE_DB = 0.4, -0.2, 0.0
+LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.3, 0.75
+# The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
+LEAST_QUIET_LOW_DB = 1.3
+AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same
+
+
+def judge_low_end(pair: Pair, cut_db: float) -> Evidence | str:
+    """Two views have to agree: the shared sounds' tone, and how loud the lows of the loudest moments are.
+
+    cut_db: what the step lacks already, lows and all.
+    """
+    tone = hump_at(pair.between.tone_db, LOW_HZ)
+    loud_db = pair.between.low_db - USUAL_LOUD_LOW_DB + cut_db
+    size_db = 0.5 * (tone.size_db + loud_db)
+    agree = min(abs(tone.size_db), abs(loud_db)) >= AGREES_DB and tone.size_db * loud_db > 0.0
+    weak, other = pair.weak(size_db)
+    quieter = weak.loudness_lufs < other.loudness_lufs + cut_db
+    least_db = LEAST_QUIET_LOW_DB if quieter else LEAST_LOW_DB
+    if not agree or abs(size_db) < least_db:
+        return f"low end (below 110 Hz): tone {change(tone.size_db)} dB, loudest moments {change(loud_db)} dB"
+    less = f"{number(abs(size_db))} dB less than {other.named}"
+    says = f"Below about 110 Hz {weak.named} have {less}, level aside."
+    if quieter:
+        says += " They are the quieter ones: filling them takes away from the growth."
+    sure = between(abs(size_db), least_db, 2.0, 0.6, 0.9)
+    return _tone("low_end", weak, other, -abs(size_db), LOW_HZ, says, sure - (0.2 if quieter else 0.0))
+
+
+def judge_body(pair: Pair) -> Evidence | str:
+    """A dip between 140 and 420 Hz."""
+    found = hump_between(pair.between.tone_db, *BODY_HZ)
+    size_db = found.size_db - USUAL_BODY_DB
+    if abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
+        return _near("body", found, size_db)
+    weak, other = pair.weak(size_db)
+    less = f"{number(abs(size_db))} dB less than {other.named}"
+    says = f"Around {_place(found.freq_hz)} {weak.named} have {less}, in what sounds in both."
+    sure = between(abs(size_db) - 0.5 * found.spread_db, LEAST_BODY_DB, 3.0, 0.5, 0.9)
+    return _tone("body", weak, other, -abs(size_db), found.freq_hz, says, sure)
+
+
+def judge_edge(pair: Pair) -> Evidence | str:
+    """A rise between 2 and 5 kHz."""
+    found = hump_between(pair.between.tone_db, *EDGE_HZ)
+    size_db = found.size_db - USUAL_EDGE_DB
+    if abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
+        return _near("edge", found, size_db)
+    other, strong = pair.weak(size_db)
+    more = f"{number(abs(size_db))} dB more than {other.named}"
+    says = f"Around {_place(found.freq_hz)} {strong.named} have {more}, in what sounds in both."
+    sure = between(abs(size_db) - 0.5 * found.spread_db, LEAST_EDGE_DB, 2.0, 0.6, 0.95)
+    return _tone("edge", strong, other, abs(size_db), found.freq_hz, says, sure)
+
+
+def _near(what: str, found: Hump, size_db: float) -> str:
+    return f"{what}: at most {number(abs(size_db))} dB apart, around {_place(found.freq_hz)}"
+
+
+def _place(freq_hz: float) -> str:
+    """As one says it: two figures."""
+    return f"{freq_hz / 1000.0:.1f} kHz" if freq_hz >= 1000.0 else f"{round(freq_hz, -1):.0f} Hz"
+
+
+def _tone(
+    what: What, kind: KindLevel, against: KindLevel, size_db: float, freq_hz: float, says: str, sure: float
+) -> Evidence:
+    return Evidence(
+        what=what,
+        kind=kind.kind,
+        against=against.kind,
+        sections=kind.sections,
+        size_db=size_db,
+        freq_hz=freq_hz,
+        says=says,
+        sure=round(sure, 2),
+    )

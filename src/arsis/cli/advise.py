@@ -1,0 +1,150 @@
+"""`arsis advise`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+import click
+
+from arsis.report.text import change, number, percent
+
+from .answer import answer, progress
+
+if TYPE_CHECKING:
+    from arsis.advice.evidence import What
+    from arsis.advice.predict import Figures, Predicted
+    from arsis.workflow.advise import Advice, Advised, Applied
+
+PATH = click.Path(path_type=Path)
+WIDTH = 100
+
+
+@click.command(
+    short_help="The least moves the evidence asks for, and what they will do; or leave it.",
+    epilog="\b\nExample: arsis advise songs/low-water.toml\n         "
+    "arsis advise songs/low-water.toml --apply chorus-step",
+)
+@click.argument("song", type=PATH)
+@click.option("--apply", "apply_id", metavar="ID", help="Write this move into the plan as a new revision.")
+@click.option(
+    "--up-to", "most_db", type=click.FloatRange(0.1, 6.0), default=1.5, show_default=True,
+    help="The most that a move may do, in dB.",
+)  # fmt: skip
+@click.option(
+    "--beside", multiple=True, type=PATH, help="A record to stand beside; may be given more than once."
+)
+@click.option(
+    "--loud", is_flag=True, help="How loud it may become within the limits, and what more would cost."
+)
+@click.option(
+    "--lufs", type=float, help="The loudness wanted, with --loud; as loud as the limits allow if not given."
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+def advise(
+    song: Path,
+    apply_id: str | None,
+    most_db: float,
+    beside: tuple[Path, ...],
+    loud: bool,
+    lufs: float | None,
+    as_json: bool,
+) -> None:
+    """Listen to the print of SONG: section against section, and against records that you choose.
+
+    Every figure under "then" is measured on a render with the move in it.
+    """
+    from arsis.workflow.advise import Wanted, advise_song, apply_advice
+
+    with progress("listening") as bar:
+        if apply_id is not None:
+            done: Applied | Advised = apply_advice(song, apply_id, most_db, bar)
+        else:
+            done = advise_song(song, Wanted(most_db, beside, loud or lufs is not None, lufs), bar)
+    answer(done, as_json, _text)
+
+
+def _text(done: Applied | Advised) -> str:
+    from arsis.workflow.advise import Applied
+
+    return applied_text(done) if isinstance(done, Applied) else advised_text(done)
+
+
+def applied_text(done: Applied) -> str:
+    return (
+        f"{done.file}: {done.advice.move.says}\n"
+        f"kept as revision {done.revision}; arsis restore {done.file} {done.before} goes back"
+    )
+
+
+def advised_text(done: Advised) -> str:
+    from arsis.advice.loudness_words import loudness_table, said
+
+    parts = [_head(done)]
+    parts += [_one(one) for one in done.advice]
+    if done.leave:
+        parts.append("left alone:\n" + "\n".join(_line(text) for text in done.leave))
+    if done.references:
+        stands = [one.says for one in done.beside] or ["within what they do"]
+        parts.append(f"beside {', '.join(done.references)}:\n" + "\n".join(_line(text) for text in stands))
+    if done.loudness is not None:
+        parts.append("\n".join(["loudness:", *(_line(text) for text in said(done.loudness))]))
+        parts.append(loudness_table(done.loudness))
+    if done.advice and done.file.endswith(".toml"):
+        parts.append(f"to take one: arsis advise {done.file} --apply {done.advice[0].id}")
+    return "\n\n".join(part for part in parts if part)
+
+
+def _head(done: Advised) -> str:
+    count = len(done.advice)
+    what = "leave it" if not count else "one move" if count == 1 else f"{count} moves"
+    return f"{done.file}: {what}"
+
+
+def _line(text: str) -> str:
+    return fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _one(one: Advice) -> str:
+    lines = [f"{one.id}   (sure: {percent(one.confidence)})", _line(one.evidence.says)]
+    left = f", which leaves {number(one.move.left_db)} dB of it" if one.move.left_db >= 0.1 else ""
+    lines.append(_line(f"move: {one.move.says}{left}"))
+    lines.append(_line(f"then: {_then(one.evidence.what, one.predicted, one.sections)}"))
+    lines.append(_line(f"cost: {_cost(one.predicted)}"))
+    lines += [_line(f"mind: {text}") for text in one.conflicts]
+    return "\n".join(lines)
+
+
+def _then(what: What, one: Predicted, concerned: Sequence[str]) -> str:
+    inside = [section for section in one.sections if section.name in concerned]
+    pairs = [(_asked(what, section.now), _asked(what, section.then)) for section in inside]
+    told = [f"{change(now)} → {change(then)}" for now, then in pairs if now is not None and then is not None]
+    return (
+        f"{OF[what]} {', '.join(told)}; {number(one.integrated_lufs)} LUFS, {number(one.true_peak_dbtp)} dBTP"
+    )
+
+
+OF = {
+    "step": "step into them, LU:", "low_end": "low, dB:", "body": "low mid, dB:", "edge": "presence, dB:",
+    "width": "width, dB:", "attack": "attack, dB:",
+}  # fmt: skip
+
+
+def _asked(what: What, figures: Figures) -> float | None:
+    """The figure of a section that the move is about."""
+    bands = figures.bands_db
+    return {
+        "step": figures.step_lu, "low_end": bands.low, "body": bands.low_mid, "edge": bands.presence,
+        "width": figures.width_db, "attack": figures.attack_db,
+    }[what]  # fmt: skip
+
+
+def _cost(one: Predicted) -> str:
+    took = f"the limiter takes up to {number(one.took_max_db)} dB ({change(one.costs_took_db)})"
+    plr = (
+        "" if one.plr_db is None else f", PLR {number(one.plr_db)} dB ({change(-(one.costs_plr_db or 0.0))})"
+    )
+    lost = one.costs_attack_db
+    return took + plr + ("" if lost is None else f", attack {change(-lost)} dB")

@@ -1,0 +1,1 @@
+"""How two kinds of section treat what sounds in both of them."""

@@ -1,0 +1,102 @@
+"""One kind of section against another: how what sounds in both of them differs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from .fit import Indices, Singles, Treatment, treatments
+from .scale import TONE, TONE_HZ, Floats
+
+LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
+LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """The median of the runs, and its standard error from their spread."""
+
+    value: float
+    error: float
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """Of `one` kind against the `other`, for what sounds in both.
+
+    tone_db: (runs, bands) over TONE_HZ, each about its own mean. level_db: how much louder the shared sounds
+    get. alike: share of the sound that both kinds have, 0 to 1. low_db, high_db: how much louder the loudest
+    moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
+    """
+
+    tone_db: Floats
+    width_db: Figure
+    attack_db: Figure
+    level_db: Figure
+    alike: float
+    low_db: float
+    high_db: float
+
+
+def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
+    """`one` kind's moments against the other's; powers: (moments, SIZE)."""
+    runs = treatments(powers, is_one.astype(np.int64), 2)
+    return Transfer(
+        tone_db=np.stack([one.tone_db - other.tone_db for other, one in runs]),
+        width_db=_figure([one.width_db - other.width_db for other, one in runs]),
+        attack_db=_figure([one.attack_db - other.attack_db for other, one in runs]),
+        level_db=_figure([_level_db(one, other) for other, one in runs]),
+        alike=float(np.median([_alike(one, other) for other, one in runs])),
+        low_db=_loud_db(powers, is_one, LOW_HZ),
+        high_db=_loud_db(powers, is_one, HIGH_HZ),
+    )
+
+
+def _figure(values: ArrayLike) -> Figure:
+    array = np.asarray(values, np.float64)
+    middle = float(np.median(array))
+    # 1.4826: a normal spread from a median deviation; 1.2533: of a median against a mean.
+    spread = 1.4826 * float(np.median(np.abs(array - middle)))
+    return Figure(middle, 1.2533 * spread / float(np.sqrt(array.size)))
+
+
+def _shares(one: Treatment) -> Floats:
+    energy = one.energy.astype(np.float64)
+    return np.asarray(energy / max(float(energy.sum()), 1e-30))
+
+
+def _alike(one: Treatment, other: Treatment) -> float:
+    return float(np.minimum(_shares(one), _shares(other)).sum())
+
+
+def _level_db(one: Treatment, other: Treatment) -> float:
+    """The middle one of the sounds' differences; a sound counts as far as both kinds have it."""
+    weight = np.sqrt(_shares(one) * _shares(other))
+    apart = 10.0 * np.log10((one.loud + 1e-9) / (other.loud + 1e-9))
+    order = np.argsort(apart)
+    reached = np.cumsum(weight[order])
+    return float(apart[order][np.searchsorted(reached, 0.5 * reached[-1])])
+
+
+def _loud_db(powers: Singles, is_one: NDArray[np.bool_], between_hz: tuple[float, float]) -> float:
+    """Mean over the third octaves inside of how much louder their loud moments are."""
+    low, high = between_hz
+    edges = low * 2.0 ** (np.arange(round(3.0 * np.log2(high / low)) + 1) / 3.0)
+    tone = powers[:, TONE].astype(np.float64)
+    apart = []
+    for start, stop in pairwise(edges):
+        level = tone[:, (start <= TONE_HZ) & (stop > TONE_HZ)].sum(axis=1)
+        loud = [float(np.quantile(level[which], LOUD)) + 1e-30 for which in (is_one, ~is_one)]
+        apart.append(10.0 * np.log10(loud[0] / loud[1]))
+    return float(np.mean(apart))
+
+
+def kinds_of(frames: Indices, starts: Sequence[int], kinds: Sequence[str]) -> NDArray[np.str_]:
+    """The kind of section that each moment begins in. starts: of the sections, rising."""
+    # A moment that begins a hair before the down-beat is the down-beat's.
+    place = np.searchsorted(np.asarray(starts), frames + 256, side="right") - 1
+    return np.asarray(kinds)[np.maximum(place, 0)]

@@ -1,0 +1,195 @@
+"""`arsis advise`: evidence, the least move that answers it, what it will do; or leave it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from arsis.advice.against import Difference, differences
+from arsis.advice.conflicts import conflicts
+from arsis.advice.curve import contour_curve
+from arsis.advice.evidence import Evidence
+from arsis.advice.loudness import LoudnessAdvice, advise_loudness
+from arsis.advice.moves import MOST_A_PASS, MOST_DB, Move, move_for
+from arsis.advice.predict import Predicted, predicted
+from arsis.advice.reference import Reference, read_reference
+from arsis.advice.shape import judge_shape
+from arsis.errors import ArsisError
+from arsis.io.read import open_sound
+from arsis.io.whole import write_text_whole
+from arsis.measure.alike.moments import MomentMeter, Moments
+from arsis.plan.model import Song
+from arsis.plan.rewrite import rewrite
+from arsis.render.contour import Contour, Outcome, contour, outcome
+from arsis.render.progress import Progress, unseen
+from arsis.render.run import Way
+from arsis.render.source import Source
+
+from .contour import opened
+from .places import open_for_render, open_plan, release_of
+from .print import word_of
+from .revisions import Revision, keep, kept_as
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """One move that might be made. confidence: 0 to 1. conflicts: with other moves, or with the limiter."""
+
+    id: str
+    sections: tuple[str, ...]
+    evidence: Evidence
+    move: Move
+    predicted: Predicted
+    confidence: float
+    conflicts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advised:
+    """leave: what was looked at and wants no move. beside: where the print stands outside the references."""
+
+    file: str
+    advice: tuple[Advice, ...]
+    leave: tuple[str, ...]
+    references: tuple[str, ...] = ()
+    beside: tuple[Difference, ...] = ()
+    loudness: LoudnessAdvice | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """most_db: no move goes further. loudness_lufs: with `loudness`; None for as loud as the limits allow."""
+
+    most_db: float = MOST_DB
+    references: tuple[Path, ...] = ()
+    loudness: bool = False
+    loudness_lufs: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """A move in the plan. before, revision: the states of the plan that were kept."""
+
+    file: str
+    advice: Advice
+    before: int
+    revision: int
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A plan's print, listened to once."""
+
+    source: Source
+    way: Way
+    shape: Contour
+    moments: Moments
+
+
+def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -> Advised:
+    """Advice on a plan's print, or on a sound file as it stands.
+
+    Raises ArsisError where plan, file or request is at fault.
+    """
+    with ExitStack() as stack:
+        heard = hear(opened(path, stack, progress), progress)
+        advice, leave = advice_on(heard, wanted.most_db)
+        folder = release_of(path) if path.suffix == ".toml" else path.parent
+        records = [read_reference(record, folder) for record in wanted.references]
+        return Advised(
+            file=str(path),
+            advice=tuple(one for one, _ in advice),
+            leave=leave,
+            references=tuple(record.name for record in records),
+            beside=_beside(heard.shape, records),
+            loudness=advise_loudness(heard.source, wanted.loudness_lufs, progress)
+            if wanted.loudness
+            else None,
+        )
+
+
+def apply_advice(
+    path: Path, advice_id: str, most_db: float = MOST_DB, progress: Progress = unseen
+) -> Applied:
+    """Writes a move into the plan as a new revision; the plan as it was is kept first.
+
+    Raises ArsisError where there is no such advice, or no plan to write it into.
+    """
+    plan = open_plan(path)
+    with ExitStack() as stack:
+        source = open_for_render(plan, plan.song, stack)
+        advice, _ = advice_on(hear(source, progress), most_db, advice_id)
+        found = next(((one, song) for one, song in advice if one.id == advice_id), None)
+        if found is None:
+            raise ArsisError(
+                f"{path}: nothing is advised under {advice_id!r}; `arsis advise {path}` lists what is"
+            )
+        one, song = found
+        stood = kept_as(path, source.mix_sha256) or keep(path, f"before {advice_id}")
+        write_text_whole(path, rewrite(path.read_text(encoding="utf-8"), song))
+        made: Revision = keep(path, f"{advice_id}: {one.move.says}")
+    return Applied(str(path), one, stood.number, made.number)
+
+
+def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, ...]:
+    curve = contour_curve(shape, "print") if records else None
+    return () if curve is None else differences(curve, records)
+
+
+def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool = False) -> Heard:
+    """Renders once, as `arsis print` would at the mix's own rate."""
+    info = source.mix.info
+    way = Way(word_of(None, source), info.rate_hz, keep_join_sound=keep_join_sound)
+    moments = MomentMeter(info.rate_hz, info.channels)
+    shape = contour(source, way, progress, also=moments.add)
+    return Heard(source, way, shape, moments.finish())
+
+
+def advice_on(
+    heard: Heard, most_db: float = MOST_DB, only: str | None = None
+) -> tuple[list[tuple[Advice, Song]], tuple[str, ...]]:
+    """Each move with the plan that has it, the surest first, and what is left alone. only: that one's id."""
+    judged = judge_shape(heard.shape, heard.moments)
+    song = heard.source.song
+    levels = {section.name: section.print.loudness_lufs for section in heard.shape.sections}
+    made: list[tuple[Evidence, Move, Song]] = []
+    leave = list(judged.leave)
+    for evidence in judged.evidence:
+        found = move_for(song, evidence, max(levels[name] for name in evidence.sections), most_db)
+        if found is None:
+            leave.append(f"{evidence.says} It was printed elsewhere: no move from here.")
+        elif sum(evidence.kind == other.kind for other, _, _ in made) < MOST_A_PASS:
+            made.append((evidence, *found))
+    asked = [one for one in made if only in (None, one[0].id)]
+    after = _outcomes(heard, [moved for _, _, moved in asked])
+    told = [
+        predicted(song, heard.shape, one, evidence.sections)
+        for one, (evidence, _, _) in zip(after, asked, strict=True)
+    ]
+    against = conflicts(song, [evidence for evidence, _, _ in asked], told)
+    advice = [
+        Advice(
+            id=evidence.id, sections=evidence.sections, evidence=evidence, move=move, predicted=one,
+            confidence=evidence.sure, conflicts=against[i],
+        )
+        for i, ((evidence, move, _), one) in enumerate(zip(asked, told, strict=True))
+    ]  # fmt: skip
+    return [(one, moved) for one, (_, _, moved) in zip(advice, asked, strict=True)], tuple(leave)
+
+
+def _outcomes(heard: Heard, songs: Sequence[Song]) -> list[Outcome]:
+    """Each plan really rendered through the finish; two at a time where nothing but the mix is read."""
+
+    def one(song: Song) -> Outcome:
+        source = heard.source
+        if source.printed or source.followers:
+            return outcome(replace(source, song=song), heard.way, heard.shape.onsets)
+        with open_sound(source.mix.info.path) as mix:
+            return outcome(replace(source, song=song, mix=mix), heard.way, heard.shape.onsets)
+
+    threads = 1 if heard.source.printed or heard.source.followers else 2
+    with ThreadPoolExecutor(threads) as pool:
+        return list(pool.map(one, songs))
