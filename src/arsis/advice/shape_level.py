@@ -16,7 +16,9 @@ from .pair import Pair
 USUAL_STEP_LU, USUAL_LEVEL_DB, USUAL_WIDTH_DB = 1.9, 0.5, 0.6
 HITS_A_LU = -0.55
 # A refrain may stand less than this over the verse and still be right: what sounds in both tells.
-LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, 0.1
+LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
+# Kinds so much alike differ by little else than their level, which then is the better view.
+ALIKE = (0.65, 0.85)
 LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.65, 0.8
 
 
@@ -25,7 +27,9 @@ def judge_step(pair: Pair) -> Evidence | str:
     if not pair.has_refrains or pair.other.kind not in ("verse", "pre_chorus"):
         return f"step: {change(pair.step_lu)} LU from {pair.other.named} to {pair.one.named}"
     level = pair.between.level_db
-    cut_db = 0.5 * (USUAL_STEP_LU - pair.step_lu + USUAL_LEVEL_DB - level.value)
+    by_level_db = USUAL_LEVEL_DB - level.value
+    trust = between(pair.between.alike, *ALIKE, 0.5, 1.0)
+    cut_db = trust * by_level_db + (1.0 - trust) * (USUAL_STEP_LU - pair.step_lu)
     if pair.step_lu >= LEAST_STEP_LU or level.value >= LEAST_LEVEL_DB or cut_db < LEAST_CUT_DB:
         return f"step: refrains stand {change(pair.step_lu)} LU over {pair.other.named}"
     return Evidence(
@@ -76,8 +80,9 @@ def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
         against=other.kind,
         sections=weak.sections,
         size_db=-abs(apart_db),
-        says=f"Hits stand {number(weak.hits_db)} dB over the mean in {weak.named}, {number(other.hits_db)} dB "
-        f"in {other.named}: {number(abs(apart_db))} dB less than the step between them explains.",
+        says=f"Hits stand {number(weak.hits_db)} dB over the mean in {weak.named} and "
+        f"{number(other.hits_db)} dB in {other.named}: {number(abs(apart_db))} dB less than the step between "
+        "them explains.",
         sure=between(abs(apart_db), LEAST_ATTACK_DB, 2.0, 0.6, 0.9),
     )
 

@@ -15,6 +15,7 @@ from .pair import KindLevel, Pair
 
 # Places where each is heard (DESIGN 9: common practice, no source).
 LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
+BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
 USUAL_LOUD_LOW_DB, USUAL_BODY_DB, USUAL_EDGE_DB = 0.4, -0.2, 0.0
 LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.3, 0.75
@@ -47,9 +48,9 @@ def judge_low_end(pair: Pair, cut_db: float) -> Evidence | str:
 
 def judge_body(pair: Pair) -> Evidence | str:
     """A dip between 140 and 420 Hz."""
-    found = hump_between(pair.between.tone_db, *BODY_HZ)
+    found = _found(pair, BODY_HZ)
     size_db = found.size_db - USUAL_BODY_DB
-    if abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
+    if _outside(found, BODY_HZ) or abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
         return _near("body", found, size_db)
     weak, other = pair.weak(size_db)
     less = f"{number(abs(size_db))} dB less than {other.named}"
@@ -60,15 +61,24 @@ def judge_body(pair: Pair) -> Evidence | str:
 
 def judge_edge(pair: Pair) -> Evidence | str:
     """A rise between 2 and 5 kHz."""
-    found = hump_between(pair.between.tone_db, *EDGE_HZ)
+    found = _found(pair, EDGE_HZ)
     size_db = found.size_db - USUAL_EDGE_DB
-    if abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
+    if _outside(found, EDGE_HZ) or abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
         return _near("edge", found, size_db)
     other, strong = pair.weak(size_db)
     more = f"{number(abs(size_db))} dB more than {other.named}"
     says = f"Around {_place(found.freq_hz)} {strong.named} have {more}, in what sounds in both."
     sure = between(abs(size_db) - 0.5 * found.spread_db, LEAST_EDGE_DB, 2.0, 0.6, 0.95)
     return _tone("edge", strong, other, abs(size_db), found.freq_hz, says, sure)
+
+
+def _found(pair: Pair, inside_hz: tuple[float, float]) -> Hump:
+    low_hz, high_hz = inside_hz
+    return hump_between(pair.between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
+
+
+def _outside(found: Hump, inside_hz: tuple[float, float]) -> bool:
+    return not inside_hz[0] <= found.freq_hz <= inside_hz[1]
 
 
 def _near(what: str, found: Hump, size_db: float) -> str:

@@ -120,10 +120,9 @@ def _one(one: Advice) -> str:
 def _then(what: What, one: Predicted, concerned: Sequence[str]) -> str:
     inside = [section for section in one.sections if section.name in concerned]
     pairs = [(_asked(what, section.now), _asked(what, section.then)) for section in inside]
-    told = [f"{change(now)} → {change(then)}" for now, then in pairs if now is not None and then is not None]
-    return (
-        f"{OF[what]} {', '.join(told)}; {number(one.integrated_lufs)} LUFS, {number(one.true_peak_dbtp)} dBTP"
-    )
+    told = [f"{change(now)} → {change(then)}" for now, then in pairs if None not in (now, then)]
+    whole = f"{number(one.integrated_lufs)} LUFS, {number(one.true_peak_dbtp)} dBTP"
+    return f"{OF[what]} {', '.join(told)}; {whole}"
 
 
 OF = {

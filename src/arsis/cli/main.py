@@ -5,6 +5,7 @@ Heavy imports stay inside the commands, so that `arsis --help` answers at once.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -34,6 +35,8 @@ def main() -> None:
     1 what was asked about does not hold; 2 the request, a document or a file is at fault; 3 done,
     with a warning that must be seen.
     """
+    # Numpy is not loaded yet. Its BLAS would else start threads that spin on small work and slow it down.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 @main.command(
