@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from arsis.audio import Block
-from arsis.demo.songs import make_song
 from arsis.measure.seam import SEAM_LIMIT_DB, seam
 from arsis.plan.model import Join
 from arsis.process import apply
@@ -20,6 +19,7 @@ from arsis.render.rides import ride_gain
 from arsis.render.schedule import Fade, Hold, RidePointAt, schedule
 from arsis.settings import Bell, Compressor, Gain, HighShelf
 
+from .demo_songs import demo_song
 from .render_plans import song
 from .signals import noise
 from .tolerances import FADE_LEVEL_DB, RIDE_DB
@@ -131,7 +131,7 @@ def test_level_through_the_fade_stays_on_the_straight_line(rho):
 @pytest.fixture(scope="module")
 def a_song() -> tuple[Block, Block]:
     """Fifty seconds of a demo song, as it is and through the usual second pass."""
-    x = make_song("low-water").stems.mix[:, 20 * RATE : 70 * RATE] * 2.0**-23
+    x = demo_song("low-water").stems.mix[:, 20 * RATE : 70 * RATE] * 2.0**-23
     return x, treated(x)
 
 
