@@ -11,11 +11,12 @@ import soundfile
 
 from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
-from arsis.demo.songs import make_song
 from arsis.process.base import drain
 from arsis.process.limiting import LimiterRunner
 from arsis.settings import Limiter
 from arsis.workflow.examine import Examined, examine_file
+
+from .demo_songs import demo_song
 
 RATE_HZ = 44_100
 SECONDS = 12
@@ -40,7 +41,7 @@ def from_rest_to_rest(sound: Block, rate_hz: int = RATE_HZ) -> Block:
 @cache
 def demo(name: str = "nine-lamps", start_s: float = 30.0, seconds: float = SECONDS) -> Block:
     """Part of a demo song's mix, at its own rate (44.1 kHz of this one)."""
-    made = make_song(name)
+    made = demo_song(name)
     start, end = round(start_s * made.rate_hz), round((start_s + seconds) * made.rate_hz)
     mix = (made.stems.instrumental + made.stems.acappella)[:, start:end] / FULL_SCALE
     return from_rest_to_rest(mix, made.rate_hz)

@@ -16,17 +16,18 @@ import numpy as np
 import pyebur128
 import pytest
 
-from arsis.demo.songs import SONGS, make_song, song_truth
+from arsis.demo.songs import SONGS, song_truth
 from arsis.io.write import write_sound
 from arsis.measure.loudness import HOPS_PER_SECOND, short_term_lufs
 from arsis.measure.summary import Meters, SoundFacts
 
+from .demo_songs import demo_song
 from .tolerances import FFMPEG_DIGIT, PEER_LU, PEER_TRUE_PEAK_DB
 
 
 @pytest.fixture(scope="module", params=SONGS)
 def heard(request, tmp_path_factory):
-    song = make_song(request.param)
+    song = demo_song(request.param)
     path = tmp_path_factory.mktemp("agreement") / "mix.wav"
     with write_sound(path, song.rate_hz, 2) as out:
         out.write(song.stems.mix)

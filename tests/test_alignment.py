@@ -17,8 +17,6 @@ from arsis.render.printed import SoundAt, align_printed
 from .renders import ArraySound
 from .tolerances import DRIFT_PPM, GAIN_MATCH_DB, OFFSET_FRAMES
 
-pytestmark = pytest.mark.kernels
-
 RATE = 44_100
 SECONDS = 10
 
@@ -97,6 +95,7 @@ def test_loud_bass_turned_by_a_chain_does_not_move_the_offset(music):
     assert found.offset_frames == pytest.approx(137, abs=OFFSET_FRAMES)
 
 
+@pytest.mark.kernels
 @pytest.mark.parametrize("pieces", [(1_000, 7, 16_384), (882_000,)])
 def test_an_aligned_print_lies_on_the_mix(music, pieces):
     """A print 10.3 frames late on a clock 25 ppm off comes back in step with the mix."""
@@ -112,6 +111,7 @@ def test_an_aligned_print_lies_on_the_mix(music, pieces):
     assert 10 * np.log10(np.mean(rest**2) / np.mean(music**2)) < -55.0
 
 
+@pytest.mark.kernels
 def test_a_print_a_whole_number_of_frames_late_comes_back_bit_for_bit(music):
     aligned = align_printed(sound(np.pad(music, ((0, 0), (137, 0)))), sound(music))
     assert np.array_equal(aligned(0, music.shape[1]), music)

@@ -14,7 +14,7 @@ from arsis.deliver.manifest import SoundFile
 from arsis.deliver.manifest_file import read_manifest
 
 from . import tolerances
-from .deliveries import Delivered, pristine_delivered  # noqa: F401
+from .deliveries import Delivered
 
 # A user's own, for the containers that none of the house's has.
 OWN = {
@@ -52,7 +52,7 @@ def mediainfo(path: Path) -> dict[str, Any]:
 @pytest.fixture(params=PROFILES)
 def sounds(
     request: pytest.FixtureRequest,
-    pristine_delivered: dict[str, Delivered],  # noqa: F811
+    pristine_delivered: dict[str, Delivered],
 ) -> list[tuple[Path, SoundFile]]:
     release = pristine_delivered["hires"].release
     for name, text in OWN.items():

@@ -22,6 +22,7 @@ from arsis.errors import ArsisError
 from arsis.plan.codec import parse_song, song_to_toml
 from arsis.plan.identifiers import is_gtin, is_isrc
 
+from .demo_songs import demo_song
 from .tolerances import ATTACK_RISE_DB, ATTACK_S, OUTBOARD_GAIN_DB
 
 Sound = NDArray[np.float64]
@@ -29,7 +30,7 @@ Sound = NDArray[np.float64]
 
 @pytest.fixture(scope="module")
 def songs() -> dict[str, DemoSong]:
-    return {name: make_song(name) for name in SONGS}
+    return {name: demo_song(name) for name in SONGS}
 
 
 @pytest.fixture(scope="module")

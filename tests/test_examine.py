@@ -19,11 +19,12 @@ from click.testing import CliRunner
 from arsis.advice.finding import Finding, placed
 from arsis.audio import Block
 from arsis.cli.main import main
-from arsis.demo.songs import SONGS, make_song
+from arsis.demo.songs import SONGS
 from arsis.io.info import SoundInfo
 from arsis.measure.defects.examiner import Examiner
 from arsis.workflow.examine import Examined, examine_file
 
+from .demo_songs import demo_song
 from .examine_sounds import (
     CLEAN,
     RATE_HZ,
@@ -62,7 +63,7 @@ def test_clean_material_gives_no_cause_to_speak(name: str, tmp_path: Path) -> No
 
 @pytest.mark.parametrize("name", SONGS)
 def test_whole_demo_songs_have_the_faults_that_they_are_made_with(name: str, tmp_path: Path) -> None:
-    made = make_song(name)
+    made = demo_song(name)
     path = tmp_path / "song.wav"
     mix = (made.stems.instrumental + made.stems.acappella) / 2.0**23
     soundfile.write(path, mix.T, made.rate_hz, "PCM_24")

@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from arsis.audio import Block
-from arsis.demo.songs import make_song
 from arsis.measure.seam import SEAM_LIMIT_DB, seam
 from arsis.plan.model import Join
 from arsis.process import apply
@@ -20,11 +19,10 @@ from arsis.render.rides import ride_gain
 from arsis.render.schedule import Fade, Hold, RidePointAt, schedule
 from arsis.settings import Bell, Compressor, Gain, HighShelf
 
+from .demo_songs import demo_song
 from .render_plans import song
 from .signals import noise
 from .tolerances import FADE_LEVEL_DB, RIDE_DB
-
-pytestmark = pytest.mark.kernels
 
 RATE = 44_100
 AT_S = 1.0  # where the join is
@@ -94,6 +92,7 @@ def test_a_join_of_equals_is_no_join(rides_db, cut):
     assert np.array_equal(mixed(boundary, x, x)[0], mixed(none, x, x)[0])
 
 
+@pytest.mark.kernels
 @given(cuts=st.lists(st.integers(0, 2 * RATE), max_size=12))
 @settings(max_examples=25)
 def test_block_size_never_changes_a_sample(cuts):
@@ -131,7 +130,7 @@ def test_level_through_the_fade_stays_on_the_straight_line(rho):
 @pytest.fixture(scope="module")
 def a_song() -> tuple[Block, Block]:
     """Fifty seconds of a demo song, as it is and through the usual second pass."""
-    x = make_song("low-water").stems.mix[:, 20 * RATE : 70 * RATE] * 2.0**-23
+    x = demo_song("low-water").stems.mix[:, 20 * RATE : 70 * RATE] * 2.0**-23
     return x, treated(x)
 
 
@@ -167,6 +166,7 @@ def test_the_correlation_is_the_one_of_the_two_signals():
     assert not mixer.reports[0].alike
 
 
+@pytest.mark.kernels
 @pytest.mark.parametrize(
     "make", [sweep, chord, drums, lambda: noise(2 * RATE)], ids=["sweep", "chord", "drums", "noise"]
 )
@@ -236,6 +236,7 @@ def test_stretches_tile_the_song():
     assert [type(s) for s in made.stretches] == [Hold, Fade, Hold, Fade, Hold, Fade, Hold]
 
 
+@pytest.mark.kernels
 @given(
     points=st.lists(
         st.tuples(st.integers(0, 900), st.floats(-6.0, 6.0)), min_size=1, max_size=5, unique_by=lambda p: p[0]
@@ -253,5 +254,6 @@ def test_a_drawn_ride_is_linear_in_decibels_between_its_points(points, cuts):
     assert np.array_equal(gain, ride_gain(drawn, 0, 1_000))
 
 
+@pytest.mark.kernels
 def test_no_ride_is_exactly_one():
     assert np.array_equal(ride_gain([RidePointAt(3, 0.0), RidePointAt(7, 0.0)], 0, 20), np.ones(20))

@@ -19,7 +19,7 @@ from arsis.deliver.paperwork.tracks import sides_of
 from arsis.plan.identifiers import is_gtin, is_isrc
 from arsis.plan.model import Release, ReleaseSong
 
-from .deliveries import Delivered, pristine_delivered  # noqa: F401
+from .deliveries import Delivered
 from .paper_delivery import CD_FRAME, paper_delivery, song_file, sound_facts
 
 FLAC = shutil.which("flac")
@@ -279,7 +279,7 @@ def test_libflac_reads_it_as_a_disc(tmp_path: Path) -> None:
 
 
 def test_a_delivered_sheet_names_a_file_that_lies_beside_it(
-    pristine_delivered: dict[str, Delivered],  # noqa: F811
+    pristine_delivered: dict[str, Delivered],
 ) -> None:
     [sheet] = pristine_delivered["cd"].folder.rglob("*.cue")
     cue = read_cue(sheet.read_text(encoding="utf-8"))

@@ -17,7 +17,7 @@ from arsis.deliver.paperwork.write import write_paperwork
 from arsis.plan.codec import read_profile, read_release, read_song
 
 from . import alterations as by
-from .deliveries import Delivered, copy_of, deliver, delivered, make_release, pristine_delivered  # noqa: F401
+from .deliveries import Delivered, copy_of, deliver, make_release
 from .planted import (
     CASES,
     ONE,
@@ -44,7 +44,7 @@ def lines(found: dict[str, Any]) -> list[str]:
 
 @pytest.mark.parametrize("profile", ["hires", "cd", "stream", "vinyl", "preview"])
 def test_a_delivery_in_every_profile_of_the_house_holds_and_is_made_again(
-    pristine_delivered: dict[str, Delivered],  # noqa: F811
+    pristine_delivered: dict[str, Delivered],
     profile: str,
 ) -> None:
     status, found = verify(pristine_delivered[profile].folder)
@@ -55,7 +55,7 @@ def test_a_delivery_in_every_profile_of_the_house_holds_and_is_made_again(
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_what_was_altered_is_caught_and_named(delivered: Delivered, case: str) -> None:  # noqa: F811
+def test_what_was_altered_is_caught_and_named(delivered: Delivered, case: str) -> None:
     alter, file, words = CASES[case]
     alter(delivered.folder)
     status, found = verify(delivered.folder)
@@ -65,7 +65,7 @@ def test_what_was_altered_is_caught_and_named(delivered: Delivered, case: str) -
 
 
 def test_sixteen_bit_words_in_a_24_bit_file_are_named(
-    pristine_delivered: dict[str, Delivered],  # noqa: F811
+    pristine_delivered: dict[str, Delivered],
     tmp_path: Path,
 ) -> None:
     made = copy_of(pristine_delivered["stream"], tmp_path)
@@ -74,7 +74,7 @@ def test_sixteen_bit_words_in_a_24_bit_file_are_named(
     assert any(f"{ONE}: 16-bit words in a 24-bit file" in line for line in lines(found))
 
 
-def test_what_is_missing_is_counted_in_time_at_whatever_rate(delivered: Delivered) -> None:  # noqa: F811
+def test_what_is_missing_is_counted_in_time_at_whatever_rate(delivered: Delivered) -> None:
     by.resampled(delivered.folder / ONE, 48_000)
     by.resampled(delivered.folder / TWO, 48_000)
     by.change_words(delivered.folder / TWO, lambda words: words[:, :-48_000])
@@ -85,7 +85,7 @@ def test_what_is_missing_is_counted_in_time_at_whatever_rate(delivered: Delivere
     assert any(line.startswith(f"{TWO}: truncated: 1.0 s missing") for line in said)
 
 
-def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered) -> None:  # noqa: F811
+def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered) -> None:
     folder = delivered.folder
     songs = [read_song(path) for path in sorted((folder / "plans").iterdir())]
     release, profile = read_release(folder / "release.toml"), read_profile(folder / "profile.toml")
@@ -103,7 +103,7 @@ def test_sheets_are_held_against_the_manifest_line_by_line(delivered: Delivered)
         )
 
 
-def test_a_long_line_of_a_sheet_is_told_by_what_lies_where_it_differs(delivered: Delivered) -> None:  # noqa: F811
+def test_a_long_line_of_a_sheet_is_told_by_what_lies_where_it_differs(delivered: Delivered) -> None:
     by.edit(delivered.folder / "paperwork/track-sheet.csv", "01 Small Hours.wav", "01 Small Horse.wav")
     [finding] = [
         one for one in verify(delivered.folder, "--no-rebuild")[1]["findings"] if "line" in one["what"]
@@ -123,7 +123,7 @@ def test_a_long_line_of_a_sheet_is_told_by_what_lies_where_it_differs(delivered:
         *("recall.txt", "recall.html", "report.html", "notes-artist.txt", "notes-mixer.txt", "../tracks.cue"),
     ],
 )
-def test_a_sheet_that_is_gone_from_disk_and_manifest_is_missed(delivered: Delivered, sheet: str) -> None:  # noqa: F811
+def test_a_sheet_that_is_gone_from_disk_and_manifest_is_missed(delivered: Delivered, sheet: str) -> None:
     path = sheet.removeprefix("../") if sheet.startswith("../") else f"paperwork/{sheet}"
     (delivered.folder / path).unlink()
     by.change_manifest(
@@ -136,7 +136,7 @@ def test_a_sheet_that_is_gone_from_disk_and_manifest_is_missed(delivered: Delive
 
 
 def test_a_mix_that_is_gone_or_another_is_told_and_is_no_fault_of_the_delivery(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
 ) -> None:
     (delivered.release / "mixes/first-tram.wav").unlink()
     by.flip(delivered.release / "mixes/small-hours.wav", 2_000)
@@ -150,7 +150,7 @@ def test_a_mix_that_is_gone_or_another_is_told_and_is_no_fault_of_the_delivery(
 
 
 def test_a_delivery_that_stands_alone_is_read_back_and_is_not_rebuilt(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     tmp_path: Path,
 ) -> None:
     away = tmp_path / "elsewhere" / "far" / "cd"
@@ -164,7 +164,7 @@ def test_a_delivery_that_stands_alone_is_read_back_and_is_not_rebuilt(
     assert len(found["rebuilt"]) == 4
 
 
-def test_all_cores_find_what_one_process_finds(delivered: Delivered) -> None:  # noqa: F811
+def test_all_cores_find_what_one_process_finds(delivered: Delivered) -> None:
     by.change_words(delivered.folder / ONE, lambda words: by.louder(words, -0.1))
     alone = verify(delivered.folder)
     assert verify(delivered.folder, "--jobs", "2") == alone
@@ -187,7 +187,7 @@ def test_one_file_is_not_called_several(tmp_path: Path) -> None:
 
 
 def test_the_text_is_short_where_all_is_well_and_names_what_is_not(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
 ) -> None:
     result = CliRunner().invoke(main, ["verify", str(delivered.folder), "--jobs", "1"])
     assert result.exit_code == 0

@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from arsis.cli.main import main
 from arsis.errors import ArsisError
 
-from .deliveries import Delivered, deliver, delivered, make_release, pristine_delivered  # noqa: F401
+from .deliveries import Delivered, deliver, make_release
 from .planted import ONE, TWO, WHOLE
 
 AAC = 'schema = 1\nname = "aac"\ncontainer = "aac"\nkbps = 256.0\nrate_hz = 44100\nversions = false\n'
@@ -82,7 +82,7 @@ PUT: dict[str, tuple[Change, str]] = {
 
 @pytest.mark.parametrize(("change", "words"), PUT.values(), ids=list(PUT))
 def test_what_cannot_be_read_or_is_too_much_is_named(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     change: Change,
     words: str,
 ) -> None:
@@ -91,7 +91,7 @@ def test_what_cannot_be_read_or_is_too_much_is_named(
 
 
 def test_a_file_that_may_not_be_read_is_named(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The tests may run as root, who may read all."""
@@ -108,7 +108,7 @@ def test_a_file_that_may_not_be_read_is_named(
     assert f"{ONE}: cannot be read: Permission denied" in said(delivered.folder)
 
 
-def test_what_systems_leave_behind_is_passed_over(delivered: Delivered) -> None:  # noqa: F811
+def test_what_systems_leave_behind_is_passed_over(delivered: Delivered) -> None:
     for name in (".DS_Store", "Thumbs.db", "desktop.ini", f"._{ONE}", "paperwork/._recall.txt"):
         (delivered.folder / name).write_bytes(b"\0\5\x16\7")
     status, found = verify(delivered.folder, "--no-rebuild")

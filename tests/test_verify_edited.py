@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from arsis.cli.main import main
 
 from . import alterations as by
-from .deliveries import Delivered, delivered, pristine_delivered  # noqa: F401
+from .deliveries import Delivered
 from .planted import ONE, THREE, WHOLE
 
 Table = dict[str, Any]
@@ -56,7 +56,7 @@ EDITED: dict[str, tuple[Callable[[Table], object], str]] = {
 
 @pytest.mark.parametrize(("edit", "said"), EDITED.values(), ids=list(EDITED))
 def test_an_edited_manifest_is_told_in_words(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     edit: Callable[[Table], object],
     said: str,
 ) -> None:
@@ -68,7 +68,7 @@ def test_an_edited_manifest_is_told_in_words(
 
 
 @pytest.mark.parametrize("trim_db", [1e9, -1e9])
-def test_a_level_that_no_sound_has_is_refused(delivered: Delivered, trim_db: float) -> None:  # noqa: F811
+def test_a_level_that_no_sound_has_is_refused(delivered: Delivered, trim_db: float) -> None:
     by.change_manifest(delivered.folder, lambda table: table.update(trim_db=trim_db))
     result = CliRunner().invoke(main, ["verify", str(delivered.folder), "--jobs", "1"])
     assert result.exit_code == 2

@@ -16,7 +16,7 @@ from mutagen.id3 import ID3, TIT2
 from arsis.cli.main import main
 
 from . import alterations as by
-from .deliveries import Delivered, copy_of, delivered, pristine_delivered  # noqa: F401
+from .deliveries import Delivered, copy_of
 from .planted import ONE, THREE, TWO
 
 MP3 = "01 Small Hours.mp3"
@@ -35,7 +35,7 @@ def said(found: dict[str, Any], file: str) -> list[str]:
 
 
 def test_without_the_release_sound_is_told_by_its_digest_and_its_meters(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     tmp_path: Path,
 ) -> None:
     away = tmp_path / "elsewhere/far/cd"
@@ -54,7 +54,7 @@ def test_without_the_release_sound_is_told_by_its_digest_and_its_meters(
 
 
 def test_a_copy_that_is_another_is_the_finding_and_nothing_is_made_from_it(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
 ) -> None:
     plan = "plans/01-small-hours.toml"
     by.edit(delivered.folder / plan, "ride_db = 0.4", "ride_db = 0.5")
@@ -73,7 +73,7 @@ def of_other_tools(table: dict[str, Any], name: str) -> None:
 
 @pytest.mark.parametrize("name", ["arsis", "numpy"])
 def test_other_tools_that_make_the_same_bytes_are_nothing_to_tell(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     name: str,
 ) -> None:
     by.change_manifest(delivered.folder, lambda table: of_other_tools(table, name))
@@ -84,7 +84,7 @@ def test_other_tools_that_make_the_same_bytes_are_nothing_to_tell(
 
 @pytest.mark.parametrize("name", ["arsis", "numpy", None])
 def test_another_sound_is_laid_to_other_tools_only_where_there_are_such(
-    delivered: Delivered,  # noqa: F811
+    delivered: Delivered,
     name: str | None,
 ) -> None:
     """A delivery as it might have come of tools that round otherwise: its digests are those of its words."""
@@ -104,7 +104,7 @@ def test_another_sound_is_laid_to_other_tools_only_where_there_are_such(
 
 
 @pytest.fixture
-def preview(pristine_delivered: dict[str, Delivered], tmp_path: Path) -> Path:  # noqa: F811
+def preview(pristine_delivered: dict[str, Delivered], tmp_path: Path) -> Path:
     return copy_of(pristine_delivered["preview"], tmp_path).folder
 
 

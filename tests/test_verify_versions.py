@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from arsis.cli.main import main
 
 from . import alterations as by
-from .deliveries import Delivered, copy_of, deliver, make_release, pristine_delivered  # noqa: F401
+from .deliveries import Delivered, copy_of, deliver, make_release
 from .planted import ONE, THREE, TWO
 
 INSTRUMENTAL = "01 Small Hours (instrumental).wav"
@@ -34,7 +34,7 @@ def test_a_delivery_without_the_versions_that_its_release_has_holds(tmp_path: Pa
 
 
 @pytest.fixture
-def with_versions(pristine_delivered: dict[str, Delivered], tmp_path: Path) -> Delivered:  # noqa: F811
+def with_versions(pristine_delivered: dict[str, Delivered], tmp_path: Path) -> Delivered:
     return copy_of(pristine_delivered["hires"], tmp_path)
 
 

@@ -10,11 +10,12 @@ import pytest
 
 from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
-from arsis.demo.songs import MAIN_SONG, make_song
+from arsis.demo.songs import MAIN_SONG
 from arsis.errors import PlanError
 from arsis.plan.model import Finish, VersionPrint
 from arsis.settings import Gain, Limiter
 
+from .demo_songs import demo_song
 from .meter16 import true_peak_dbtp
 from .render_plans import song
 from .signals import noise, sine
@@ -28,7 +29,7 @@ INSTRUMENTAL, ACAPPELLA = VERSIONS
 @pytest.fixture(scope="module")
 def stems() -> tuple[Block, Block]:
     """Five seconds of a demo song: band and voice."""
-    made = make_song(MAIN_SONG)
+    made = demo_song(MAIN_SONG)
     assert made.rate_hz == RATE
     part = slice(30 * RATE, 35 * RATE)
     return made.stems.instrumental[:, part] / FULL_SCALE, made.stems.acappella[:, part] / FULL_SCALE

@@ -14,7 +14,7 @@ import soundfile
 
 from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
-from arsis.demo.songs import SONGS, make_song
+from arsis.demo.songs import SONGS
 from arsis.dsp.long_shift import HOP, LongShift
 from arsis.errors import NotSameRecordingError, PlanError
 from arsis.measure.alignment import find_alignment
@@ -25,6 +25,7 @@ from arsis.render.version_mix import open_apart
 from arsis.render.words import Word
 from arsis.settings import Gain, Limiter
 
+from .demo_songs import demo_song
 from .meter16 import true_peak_dbtp
 from .render_plans import song
 from .signals import noise
@@ -64,7 +65,7 @@ def turned(block: Block, offset: float) -> Block:
 @cache
 def excerpt(name: str) -> tuple[Block, Block, int]:
     """Part of a demo song with band and voice, from silence to silence, and its rate."""
-    made = make_song(name)
+    made = demo_song(name)
     start = 20 * made.rate_hz
     part = slice(start, start + SECONDS * made.rate_hz)
     t = np.linspace(0.0, 1.0, SECONDS * made.rate_hz)

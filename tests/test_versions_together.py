@@ -10,10 +10,10 @@ import pytest
 
 from arsis.audio import Block
 from arsis.demo.mixdown import FULL_SCALE
-from arsis.demo.songs import make_song
 from arsis.plan.model import Finish
 from arsis.settings import Gain, Limiter
 
+from .demo_songs import demo_song
 from .meter16 import true_peak_dbtp
 from .render_plans import song
 from .signals import noise
@@ -24,7 +24,7 @@ from .versions import VERSIONS, Folder, folder, null_dbfs, worked_plan
 @pytest.fixture(scope="module")
 def ebb_clock(tmp_path_factory: pytest.TempPathFactory) -> Folder:
     """Nine seconds of a demo song, far into its limiter: without the voice some peaks are higher."""
-    made = make_song("ebb-clock")
+    made = demo_song("ebb-clock")
     part = slice(27 * made.rate_hz, 36 * made.rate_hz)
     band, voice = made.stems.instrumental[:, part] / FULL_SCALE, made.stems.acappella[:, part] / FULL_SCALE
     plan = worked_plan(band.shape[1] / made.rate_hz)
