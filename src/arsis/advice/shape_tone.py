@@ -51,7 +51,7 @@ def judge_body(pair: Pair) -> Evidence | str:
     found = _found(pair, BODY_HZ)
     size_db = found.size_db - USUAL_BODY_DB
     if _outside(found, BODY_HZ) or abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
-        return _near("body", found, size_db)
+        return _near("body", found, size_db, BODY_HZ)
     weak, other = pair.weak(size_db)
     less = f"{number(abs(size_db))} dB less than {other.named}"
     says = f"Around {_place(found.freq_hz)} {weak.named} have {less}, in what sounds in both."
@@ -64,7 +64,7 @@ def judge_edge(pair: Pair) -> Evidence | str:
     found = _found(pair, EDGE_HZ)
     size_db = found.size_db - USUAL_EDGE_DB
     if _outside(found, EDGE_HZ) or abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
-        return _near("edge", found, size_db)
+        return _near("edge", found, size_db, EDGE_HZ)
     other, strong = pair.weak(size_db)
     more = f"{number(abs(size_db))} dB more than {other.named}"
     says = f"Around {_place(found.freq_hz)} {strong.named} have {more}, in what sounds in both."
@@ -81,7 +81,10 @@ def _outside(found: Hump, inside_hz: tuple[float, float]) -> bool:
     return not inside_hz[0] <= found.freq_hz <= inside_hz[1]
 
 
-def _near(what: str, found: Hump, size_db: float) -> str:
+def _near(what: str, found: Hump, size_db: float, inside_hz: tuple[float, float]) -> str:
+    if _outside(found, inside_hz):
+        low, high = (_place(freq_hz) for freq_hz in inside_hz)
+        return f"{what}: nothing stands out between {low} and {high}"
     return f"{what}: at most {number(abs(size_db))} dB apart, around {_place(found.freq_hz)}"
 
 

@@ -12,6 +12,7 @@ from arsis.advice.against import Difference, differences
 from arsis.advice.conflicts import conflicts
 from arsis.advice.curve import contour_curve
 from arsis.advice.evidence import Evidence
+from arsis.advice.finding import Finding
 from arsis.advice.loudness import LoudnessAdvice, advise_loudness
 from arsis.advice.moves import MOST_A_PASS, MOST_DB, Move, move_for
 from arsis.advice.predict import Predicted, predicted
@@ -29,6 +30,7 @@ from arsis.render.run import Way
 from arsis.render.source import Source
 
 from .contour import opened
+from .examine import listen as examine
 from .places import open_for_render, open_plan, release_of
 from .print import word_of
 from .revisions import Revision, keep, kept_as
@@ -52,6 +54,7 @@ class Advised:
     """leave: what was looked at and wants no move. beside: where the print stands outside the references."""
 
     file: str
+    mix: tuple[Finding, ...]
     advice: tuple[Advice, ...]
     leave: tuple[str, ...]
     references: tuple[str, ...] = ()
@@ -94,13 +97,16 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
 
     Raises ArsisError where plan, file or request is at fault.
     """
-    with ExitStack() as stack:
-        heard = hear(opened(path, stack, progress), progress)
+    with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
+        source = opened(path, stack, progress)
+        mix = aside.submit(examine, source.mix.info.path)
+        heard = hear(source, progress)
         advice, leave = advice_on(heard, wanted.most_db)
         folder = release_of(path) if path.suffix == ".toml" else path.parent
         records = [read_reference(record, folder) for record in wanted.references]
         return Advised(
             file=str(path),
+            mix=tuple(one for one in mix.result().intake.findings if one.stops),
             advice=tuple(one for one, _ in advice),
             leave=leave,
             references=tuple(record.name for record in records),
