@@ -18,7 +18,8 @@ LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
 USUAL_LOUD_LOW_DB, USUAL_BODY_DB, USUAL_EDGE_DB = 0.4, -0.2, 0.0
-LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.3, 0.75
+LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.0, 0.55
+BODY_SPREADS, EDGE_SPREADS = 0.6, 0.5  # and so many of the runs' spreads more
 # The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
 LEAST_QUIET_LOW_DB = 1.3
 AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same
@@ -50,7 +51,7 @@ def judge_body(pair: Pair) -> Evidence | str:
     """A dip between 140 and 420 Hz."""
     found = _found(pair, BODY_HZ)
     size_db = found.size_db - USUAL_BODY_DB
-    if _outside(found, BODY_HZ) or abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
+    if _outside(found, BODY_HZ) or abs(size_db) < LEAST_BODY_DB + BODY_SPREADS * found.spread_db:
         return _near("body", found, size_db, BODY_HZ)
     weak, other = pair.weak(size_db)
     less = f"{number(abs(size_db))} dB less than {other.named}"
@@ -63,7 +64,7 @@ def judge_edge(pair: Pair) -> Evidence | str:
     """A rise between 2 and 5 kHz."""
     found = _found(pair, EDGE_HZ)
     size_db = found.size_db - USUAL_EDGE_DB
-    if _outside(found, EDGE_HZ) or abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
+    if _outside(found, EDGE_HZ) or abs(size_db) < LEAST_EDGE_DB + EDGE_SPREADS * found.spread_db:
         return _near("edge", found, size_db, EDGE_HZ)
     other, strong = pair.weak(size_db)
     more = f"{number(abs(size_db))} dB more than {other.named}"
