@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from arsis.plan.edit import add_processor, assign, place_of, set_pass, set_ride
 from arsis.plan.model import Pass, Song
 from arsis.report.text import change, number
-from arsis.settings import Bell, Compressor, LowShelf, Processor, Width
+from arsis.settings import Bell, DynamicBell, LowShelf, Processor, Width
 
 from .evidence import Evidence
 
@@ -16,10 +16,9 @@ MOST_DB = 1.5  # DESIGN 9: moves are tenths of a dB up to about 1.5 dB: common p
 MOST_A_PASS = 3
 SHELF_HZ = 110.0  # the low end is lifted as a whole: which drum or note it is, nobody can tell from here
 BELL_Q = 1.0
-# A slow compressor lets the attack through and takes from what follows: of so much it takes, this share is
-# gained in attack (measured on the bench's songs: docs/advise.md).
-RATIO, ATTACK_MS, RELEASE_MS, KNEE_DB = 1.5, 30.0, 120.0, 6.0
-TAKEN_FOR_ATTACK = 2.0
+# A bell over nearly everything that rises with the hits and lets go before what follows. It gives back a part
+# of a lost attack only (0.3 dB of 1.5): a compressor of any settings gave less (docs/advise.md).
+HITS = DynamicBell(freq_hz=1_200.0, q=0.2, ratio=4.0, attack_ms=0.5, release_ms=15.0)
 PASSES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -27,7 +26,8 @@ PASSES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 class Move:
     """says: the move in words. passes: the passes it goes to, by section names; a ride goes to none.
 
-    db: its size. left_db: what of the evidence it leaves, since it goes no further than it may.
+    db: its size. left_db: what of the evidence it leaves, since it goes no further than it may; None where the
+    prediction alone tells.
     """
 
     says: str
@@ -36,7 +36,7 @@ class Move:
     ride_db: float | None
     processor: Processor | None
     db: float
-    left_db: float
+    left_db: float | None
 
 
 def move_for(
@@ -48,7 +48,7 @@ def move_for(
     pass, they get one of their own.
     """
     db = round(max(-most_db, min(most_db, -evidence.size_db)), 1)
-    left_db = round(abs(evidence.size_db) - abs(db), 1)
+    left_db = None if evidence.what == "attack" else round(abs(evidence.size_db) - abs(db), 1)
     if evidence.what == "step":
         return _ride(song, evidence, db, left_db)
     if any(song.pass_[song.section[place_of(song, name)].pass_].print for name in evidence.sections):
@@ -63,7 +63,7 @@ def move_for(
     return move, moved
 
 
-def _ride(song: Song, evidence: Evidence, db: float, left_db: float) -> tuple[Move, Song]:
+def _ride(song: Song, evidence: Evidence, db: float, left_db: float | None) -> tuple[Move, Song]:
     moved = song
     for name in evidence.sections:
         before = song.section[place_of(song, name)].ride_db
@@ -81,11 +81,7 @@ def _processor(evidence: Evidence, db: float, level_dbfs: float) -> Processor:
     if evidence.what == "width":
         return Width(side_db=db)
     if evidence.what == "attack":
-        over_db = TAKEN_FOR_ATTACK * db / (1.0 - 1.0 / RATIO)
-        return Compressor(
-            threshold_dbfs=round(max(-60.0, level_dbfs - over_db), 1), ratio=RATIO, knee_db=KNEE_DB,
-            attack_ms=ATTACK_MS, release_ms=RELEASE_MS, makeup_db=round(TAKEN_FOR_ATTACK * db, 1),
-        )  # fmt: skip
+        return replace(HITS, range_db=db, threshold_dbfs=round(max(-60.0, level_dbfs), 1))
     assert evidence.freq_hz is not None  # body and edge have a place
     figures = 1 - len(str(int(evidence.freq_hz)))  # two figures of a frequency are all that is known of it
     return Bell(freq_hz=float(round(evidence.freq_hz, figures + 1)), gain_db=db, q=BELL_Q)
@@ -98,11 +94,9 @@ def _words(processor: Processor, db: float) -> str:
         return f"bell {change(db)} dB at {processor.freq_hz:g} Hz, Q {number(processor.q)}"
     if isinstance(processor, Width):
         return f"sides {change(db)} dB"
-    assert isinstance(processor, Compressor)
-    return (
-        f"compressor {number(processor.ratio)}:1 from {number(processor.threshold_dbfs)} dBFS, attack "
-        f"{processor.attack_ms:g} ms, for {change(db)} dB of attack"
-    )
+    assert isinstance(processor, DynamicBell)
+    over = f"over {number(processor.threshold_dbfs)} dBFS"
+    return f"dynamic bell, up to {change(db)} dB on the hits {over}, {processor.release_ms:g} ms release,"
 
 
 def _treated(song: Song, evidence: Evidence, processor: Processor) -> tuple[Song, tuple[str, ...]]:

@@ -111,7 +111,7 @@ def _one(one: Advice) -> str:
     from arsis.advice.predict_words import cost, then
 
     lines = [f"{one.id}   (sure: {percent(one.confidence)})", _line(one.evidence.says)]
-    left = f", which leaves {number(one.move.left_db)} dB of it" if one.move.left_db >= 0.1 else ""
+    left = f", which leaves {number(one.move.left_db)} dB of it" if (one.move.left_db or 0.0) >= 0.1 else ""
     lines.append(_line(f"move: {one.move.says}{left}"))
     lines.append(_line(f"then: {then(one.evidence, one.predicted)}"))
     lines.append(_line(f"cost: {cost(one.predicted)}"))
