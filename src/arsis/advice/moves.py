@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from arsis.plan.edit import add_processor, assign, place_of, set_pass, set_ride
 from arsis.plan.model import Pass, Song
 from arsis.report.text import change, number
-from arsis.settings import Bell, DynamicBell, LowShelf, Processor, Width
+from arsis.settings import Bell, LowShelf, Processor, Width
 
 from .evidence import Evidence
 
@@ -16,9 +16,6 @@ MOST_DB = 1.5  # DESIGN 9: moves are tenths of a dB up to about 1.5 dB: common p
 MOST_A_PASS = 3
 SHELF_HZ = 110.0  # the low end is lifted as a whole: which drum or note it is, nobody can tell from here
 BELL_Q = 1.0
-# A bell over nearly everything that rises with the hits and lets go before what follows. It gives back a part
-# of a lost attack only (0.3 dB of 1.5): a compressor of any settings gave less (docs/advise.md).
-HITS = DynamicBell(freq_hz=1_200.0, q=0.2, ratio=4.0, attack_ms=0.5, release_ms=15.0)
 PASSES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -26,8 +23,7 @@ PASSES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 class Move:
     """says: the move in words. passes: the passes it goes to, by section names; a ride goes to none.
 
-    db: its size. left_db: what of the evidence it leaves, since it goes no further than it may; None where the
-    prediction alone tells.
+    db: its size. left_db: what of the evidence it leaves, since it goes no further than it may.
     """
 
     says: str
@@ -36,24 +32,25 @@ class Move:
     ride_db: float | None
     processor: Processor | None
     db: float
-    left_db: float | None
+    left_db: float
 
 
-def move_for(
-    song: Song, evidence: Evidence, level_dbfs: float, most_db: float = MOST_DB
-) -> tuple[Move, Song] | None:
-    """The move, and the song with it. None where the sections' sound was printed elsewhere.
+def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[Move, Song] | None:
+    """The move, and the song with it; None for what no small move answers.
 
-    level_dbfs: how loud the sections are. Only the sections concerned are touched: where others share their
-    pass, they get one of their own.
+    That is a lost attack: compressors and bells that rise with the hits gave back 0.2 dB of 1.5 at most
+    (docs/advise.md). And sound that was printed elsewhere: only its level is ours. Only the sections concerned
+    are touched: where others share their pass, they get one of their own.
     """
+    if evidence.what == "attack":
+        return None
     db = round(max(-most_db, min(most_db, -evidence.size_db)), 1)
-    left_db = None if evidence.what == "attack" else round(abs(evidence.size_db) - abs(db), 1)
+    left_db = round(abs(evidence.size_db) - abs(db), 1)
     if evidence.what == "step":
         return _ride(song, evidence, db, left_db)
     if any(song.pass_[song.section[place_of(song, name)].pass_].print for name in evidence.sections):
         return None
-    processor = _processor(evidence, db, level_dbfs)
+    processor = _processor(evidence, db)
     moved, passes = _treated(song, evidence, processor)
     says = f"{_words(processor, db)} in {_listed(evidence.sections)}"
     move = Move(
@@ -63,7 +60,7 @@ def move_for(
     return move, moved
 
 
-def _ride(song: Song, evidence: Evidence, db: float, left_db: float | None) -> tuple[Move, Song]:
+def _ride(song: Song, evidence: Evidence, db: float, left_db: float) -> tuple[Move, Song]:
     moved = song
     for name in evidence.sections:
         before = song.section[place_of(song, name)].ride_db
@@ -75,13 +72,11 @@ def _ride(song: Song, evidence: Evidence, db: float, left_db: float | None) -> t
     return move, moved
 
 
-def _processor(evidence: Evidence, db: float, level_dbfs: float) -> Processor:
+def _processor(evidence: Evidence, db: float) -> Processor:
     if evidence.what == "low_end":
         return LowShelf(freq_hz=SHELF_HZ, gain_db=db)
     if evidence.what == "width":
         return Width(side_db=db)
-    if evidence.what == "attack":
-        return replace(HITS, range_db=db, threshold_dbfs=round(max(-60.0, level_dbfs), 1))
     assert evidence.freq_hz is not None  # body and edge have a place
     figures = 1 - len(str(int(evidence.freq_hz)))  # two figures of a frequency are all that is known of it
     return Bell(freq_hz=float(round(evidence.freq_hz, figures + 1)), gain_db=db, q=BELL_Q)
@@ -92,11 +87,7 @@ def _words(processor: Processor, db: float) -> str:
         return f"low shelf {change(db)} dB at {processor.freq_hz:g} Hz"
     if isinstance(processor, Bell):
         return f"bell {change(db)} dB at {processor.freq_hz:g} Hz, Q {number(processor.q)}"
-    if isinstance(processor, Width):
-        return f"sides {change(db)} dB"
-    assert isinstance(processor, DynamicBell)
-    over = f"over {number(processor.threshold_dbfs)} dBFS"
-    return f"dynamic bell, up to {change(db)} dB on the hits {over}, {processor.release_ms:g} ms release,"
+    return f"sides {change(db)} dB"
 
 
 def _treated(song: Song, evidence: Evidence, processor: Processor) -> tuple[Song, tuple[str, ...]]:

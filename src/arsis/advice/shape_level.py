@@ -82,7 +82,7 @@ def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
         size_db=-abs(apart_db),
         says=f"Hits stand {number(weak.hits_db)} dB over the mean in {weak.named} and "
         f"{number(other.hits_db)} dB in {other.named}: {number(abs(apart_db))} dB less than the step between "
-        "them explains. A move gives back a part; the mixer has the rest.",
+        "them explains.",
         sure=between(abs(apart_db), LEAST_ATTACK_DB, 2.0, 0.6, 0.9),
     )
 

@@ -84,6 +84,8 @@ def advised_text(done: Advised) -> str:
     if done.mix:
         parts.append("\n".join(_line(f"the mix: {placed(one)}. {one.means}") for one in done.mix))
     parts += [_one(one) for one in done.advice]
+    if done.ask_mixer:
+        parts.append("for the mixer:\n" + "\n".join(_line(text) for text in done.ask_mixer))
     if done.leave:
         parts.append("left alone:\n" + "\n".join(_line(text) for text in done.leave))
     if done.references:
@@ -111,7 +113,7 @@ def _one(one: Advice) -> str:
     from arsis.advice.predict_words import cost, then
 
     lines = [f"{one.id}   (sure: {percent(one.confidence)})", _line(one.evidence.says)]
-    left = f", which leaves {number(one.move.left_db)} dB of it" if (one.move.left_db or 0.0) >= 0.1 else ""
+    left = f", which leaves {number(one.move.left_db)} dB of it" if one.move.left_db >= 0.1 else ""
     lines.append(_line(f"move: {one.move.says}{left}"))
     lines.append(_line(f"then: {then(one.evidence, one.predicted)}"))
     lines.append(_line(f"cost: {cost(one.predicted)}"))

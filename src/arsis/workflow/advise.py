@@ -56,6 +56,7 @@ class Advised:
     file: str
     mix: tuple[Finding, ...]
     advice: tuple[Advice, ...]
+    ask_mixer: tuple[str, ...]
     leave: tuple[str, ...]
     references: tuple[str, ...] = ()
     beside: tuple[Difference, ...] = ()
@@ -101,14 +102,15 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
         source = opened(path, stack, progress)
         mix = aside.submit(examine, source.mix.info.path)
         heard = hear(source, progress)
-        advice, leave = advice_on(heard, wanted.most_db)
+        looked = advice_on(heard, wanted.most_db)
         folder = release_of(path) if path.suffix == ".toml" else path.parent
         records = [read_reference(record, folder) for record in wanted.references]
         return Advised(
             file=str(path),
             mix=tuple(one for one in mix.result().intake.findings if one.stops),
-            advice=tuple(one for one, _ in advice),
-            leave=leave,
+            advice=tuple(one for one, _ in looked.moves),
+            ask_mixer=looked.ask_mixer,
+            leave=looked.leave,
             references=tuple(record.name for record in records),
             beside=_beside(heard.shape, records),
             loudness=advise_loudness(heard.source, wanted.loudness_lufs, progress)
@@ -127,8 +129,8 @@ def apply_advice(
     plan = open_plan(path)
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
-        advice, _ = advice_on(hear(source, progress), most_db, advice_id)
-        found = next(((one, song) for one, song in advice if one.id == advice_id), None)
+        moves = advice_on(hear(source, progress), most_db, advice_id).moves
+        found = next(((one, song) for one, song in moves if one.id == advice_id), None)
         if found is None:
             raise ArsisError(
                 f"{path}: nothing is advised under {advice_id!r}; `arsis advise {path}` lists what is"
@@ -154,21 +156,30 @@ def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool =
     return Heard(source, way, shape, moments.finish())
 
 
-def advice_on(
-    heard: Heard, most_db: float = MOST_DB, only: str | None = None
-) -> tuple[list[tuple[Advice, Song]], tuple[str, ...]]:
-    """Each move with the plan that has it, the surest first, and what is left alone. only: that one's id."""
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """moves: the surest first, each with the plan that has it. ask_mixer: what no move here answers."""
+
+    moves: tuple[tuple[Advice, Song], ...]
+    ask_mixer: tuple[str, ...]
+    leave: tuple[str, ...]
+
+
+def advice_on(heard: Heard, most_db: float = MOST_DB, only: str | None = None) -> Looked:
+    """What the print asks for. only: the id of the one that is to be rendered."""
     judged = judge_shape(heard.shape, heard.moments)
     song = heard.source.song
-    levels = {section.name: section.print.loudness_lufs for section in heard.shape.sections}
     made: list[tuple[Evidence, Move, Song]] = []
-    leave = list(judged.leave)
+    leave, ask_mixer = list(judged.leave), []
     for evidence in judged.evidence:
-        found = move_for(song, evidence, max(levels[name] for name in evidence.sections), most_db)
-        if found is None:
+        found = move_for(song, evidence, most_db)
+        if found is not None:
+            if sum(evidence.kind == other.kind for other, _, _ in made) < MOST_A_PASS:
+                made.append((evidence, *found))
+        elif evidence.what == "attack":
+            ask_mixer.append(evidence.says)
+        else:
             leave.append(f"{evidence.says} It was printed elsewhere: no move from here.")
-        elif sum(evidence.kind == other.kind for other, _, _ in made) < MOST_A_PASS:
-            made.append((evidence, *found))
     asked = [one for one in made if only in (None, one[0].id)]
     after = _outcomes(heard, [moved for _, _, moved in asked])
     told = [
@@ -183,7 +194,8 @@ def advice_on(
         )
         for i, ((evidence, move, _), one) in enumerate(zip(asked, told, strict=True))
     ]  # fmt: skip
-    return [(one, moved) for one, (_, _, moved) in zip(advice, asked, strict=True)], tuple(leave)
+    moves = tuple((one, moved) for one, (_, _, moved) in zip(advice, asked, strict=True))
+    return Looked(moves, tuple(ask_mixer), tuple(leave))
 
 
 def _outcomes(heard: Heard, songs: Sequence[Song]) -> list[Outcome]:

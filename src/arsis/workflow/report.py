@@ -53,7 +53,7 @@ def _target(plan: OpenPlan, out: Path | None) -> Path:
 def _story(plan: OpenPlan, heard: Heard, warnings: tuple[str, ...]) -> Story:
     source = heard.source
     info, revision = source.mix.info, _revision(plan, source.mix_sha256)
-    advice, leave = advice_on(heard)
+    looked = advice_on(heard)
     return Story(
         title=plan.song.title,
         byline=" · ".join(part for part in (_artist(plan.release), revision, f"mix {plan.song.mix}") if part),
@@ -62,8 +62,8 @@ def _story(plan: OpenPlan, heard: Heard, warnings: tuple[str, ...]) -> Story:
         plan_name=plan.path.name,
         plan_text=plan.path.read_text(encoding="utf-8"),
         warnings=warnings,
-        advice=tuple(_row(one) for one, _ in advice),
-        leave=leave,
+        advice=tuple(_row(one) for one, _ in looked.moves),
+        leave=(*(f"for the mixer: {text}" for text in looked.ask_mixer), *looked.leave),
         colophon=f"arsis {VERSION}; mix SHA-256 {source.mix_sha256}",
     )
 
