@@ -39,7 +39,7 @@ def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[
     """The move, and the song with it; None for what no small move answers.
 
     That is a lost attack: compressors and bells that rise with the hits gave back 0.2 dB of 1.5 at most
-    (docs/advise.md). And sound that was printed elsewhere: only its level is ours. Only the sections concerned
+    (docs/advise.md). And sound that was printed elsewhere: only its level is ours. Only these sections
     are touched: where others share their pass, they get one of their own.
     """
     if evidence.what == "attack":
