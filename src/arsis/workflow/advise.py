@@ -99,12 +99,12 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
     Raises ArsisError where plan, file or request is at fault.
     """
     with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
+        folder = release_of(path) if path.suffix == ".toml" else path.parent
+        records = [read_reference(record, folder) for record in wanted.references]
         source = opened(path, stack, progress)
         mix = aside.submit(examine, source.mix.info.path)
         heard = hear(source, progress)
         looked = advice_on(heard, wanted.most_db)
-        folder = release_of(path) if path.suffix == ".toml" else path.parent
-        records = [read_reference(record, folder) for record in wanted.references]
         return Advised(
             file=str(path),
             mix=tuple(one for one in mix.result().intake.findings if one.stops),
