@@ -15,12 +15,18 @@ NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class KindLevel:
-    """All sections of a kind: their loudness, and how far their hits stand over it, dB."""
+    """All sections of a kind.
+
+    hits_db: how far their hits stand over their loudness. density_per_s, voice_db: means over time of the
+    contour's figures; voice None where there may be none.
+    """
 
     kind: str
     sections: tuple[str, ...]
     loudness_lufs: float
     hits_db: float
+    density_per_s: float
+    voice_db: float | None
 
     @property
     def named(self) -> str:

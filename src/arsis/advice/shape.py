@@ -6,7 +6,7 @@ what they find and miss on the unseen ones is in docs/advise.md.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,7 @@ from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.transfer import kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
 from arsis.render.contour import Contour, SectionShape
-from arsis.report.text import percent
+from arsis.report.text import number, percent
 
 from .evidence import Evidence
 from .pair import KindLevel, Pair
@@ -62,7 +62,7 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
     evidence = sorted((one for one in found if isinstance(one, Evidence)), key=lambda one: -one.sure)
     alike = percent(pair.between.alike)
     looked = f"{pair.one.named} beside {pair.other.named}, by the {alike} of their sound that both have"
-    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str))))
+    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str)), *_told(pair)))
 
 
 def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[str, str] | None:
@@ -97,4 +97,28 @@ def _level(shape: Contour, kind: str) -> KindLevel:
         sections=tuple(section.name for section in inside),
         loudness_lufs=mean,
         hits_db=lufs(float(np.quantile(powers, HIT))) - mean,
+        density_per_s=_mean([(s.end_s - s.start_s, s.print.density_per_s) for s in inside]) or 0.0,
+        voice_db=_mean([(s.end_s - s.start_s, s.print.voice_db) for s in inside]),
     )
+
+
+def _mean(figures: Sequence[tuple[float, float | None]]) -> float | None:
+    """Weighted by time; None where one of them does not exist."""
+    known = [(length_s, value) for length_s, value in figures if value is not None]
+    if len(known) < len(figures):
+        return None
+    return sum(length_s * value for length_s, value in known) / sum(length_s for length_s, _ in known)
+
+
+def _told(pair: Pair) -> Iterator[str]:
+    """What is told and not judged: nobody can say what it should be."""
+    one, other = pair.one, pair.other
+    yield (
+        f"density: {number(one.density_per_s)} onsets a second in {one.named}, "
+        f"{number(other.density_per_s)} in {other.named}"
+    )
+    if one.voice_db is not None and other.voice_db is not None:
+        yield (
+            f"voice against the band, an estimate: {number(one.voice_db)} dB in {one.named}, "
+            f"{number(other.voice_db)} dB in {other.named}"
+        )
