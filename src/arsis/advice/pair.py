@@ -17,8 +17,8 @@ NAMES = {
 class KindLevel:
     """All sections of a kind.
 
-    hits_db: how far their hits stand over their loudness. density_per_s, voice_db: means over time of the
-    contour's figures; voice None where there may be none.
+    hits_db: how far their hits stand over their loudness. The rest: means over time of the contour's figures;
+    body_over_edge_db: of low mid over presence. voice_db: None where there may be none.
     """
 
     kind: str
@@ -26,6 +26,8 @@ class KindLevel:
     loudness_lufs: float
     hits_db: float
     density_per_s: float
+    low_db: float
+    body_over_edge_db: float
     voice_db: float | None
 
     @property

@@ -92,22 +92,25 @@ def _level(shape: Contour, kind: str) -> KindLevel:
         ]
     )
     mean = lufs(float(powers.mean()))
+    voices = [section.print.voice_db for section in inside if section.print.voice_db is not None]
     return KindLevel(
         kind=kind,
         sections=tuple(section.name for section in inside),
         loudness_lufs=mean,
         hits_db=lufs(float(np.quantile(powers, HIT))) - mean,
-        density_per_s=_mean([(s.end_s - s.start_s, s.print.density_per_s) for s in inside]) or 0.0,
-        voice_db=_mean([(s.end_s - s.start_s, s.print.voice_db) for s in inside]),
+        density_per_s=_mean(inside, [s.print.density_per_s for s in inside]),
+        low_db=_mean(inside, [s.print.bands_db.low for s in inside]),
+        body_over_edge_db=_mean(
+            inside, [s.print.bands_db.low_mid - s.print.bands_db.presence for s in inside]
+        ),
+        voice_db=_mean(inside, voices) if len(voices) == len(inside) else None,
     )
 
 
-def _mean(figures: Sequence[tuple[float, float | None]]) -> float | None:
-    """Weighted by time; None where one of them does not exist."""
-    known = [(length_s, value) for length_s, value in figures if value is not None]
-    if len(known) < len(figures):
-        return None
-    return sum(length_s * value for length_s, value in known) / sum(length_s for length_s, _ in known)
+def _mean(sections: Sequence[SectionShape], figures: Sequence[float]) -> float:
+    """Weighted by time."""
+    lengths = [section.end_s - section.start_s for section in sections]
+    return float(np.average(figures, weights=lengths))
 
 
 def _told(pair: Pair) -> Iterator[str]:
@@ -116,6 +119,10 @@ def _told(pair: Pair) -> Iterator[str]:
     yield (
         f"density: {number(one.density_per_s)} onsets a second in {one.named}, "
         f"{number(other.density_per_s)} in {other.named}"
+    )
+    yield (
+        f"low end re their own level: {number(one.low_db)} dB in {one.named}, {number(other.low_db)} dB in "
+        f"{other.named}; body over edge: {number(one.body_over_edge_db)} and {number(other.body_over_edge_db)} dB"
     )
     if one.voice_db is not None and other.voice_db is not None:
         yield (

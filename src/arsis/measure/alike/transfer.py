@@ -30,9 +30,9 @@ class Figure:
 class Transfer:
     """Of `one` kind against the `other`, for what sounds in both.
 
-    tone_db: (runs, bands) over TONE_HZ, each about its own mean. level_db: how much louder the shared sounds
-    get. width_db: None for mono. alike: share of the sound that both kinds have, 0 to 1. low_db, high_db: how much louder the loudest
-    moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
+    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None for mono. level_db: how much
+    louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1. low_db, high_db: how
+    much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
     """
 
     tone_db: Floats
