@@ -120,12 +120,12 @@ def _told(pair: Pair) -> Iterator[str]:
         f"density: {number(one.density_per_s)} onsets a second in {one.named}, "
         f"{number(other.density_per_s)} in {other.named}"
     )
-    yield (
-        f"low end re their own level: {number(one.low_db)} dB in {one.named}, {number(other.low_db)} dB in "
-        f"{other.named}; body over edge: {number(one.body_over_edge_db)} and {number(other.body_over_edge_db)} dB"
-    )
+    yield f"low end: {_levels(one.low_db, one, other.low_db, other)}, against their own level"
+    edges = _levels(one.body_over_edge_db, one, other.body_over_edge_db, other)
+    yield f"body over edge: {edges}"
     if one.voice_db is not None and other.voice_db is not None:
-        yield (
-            f"voice against the band, an estimate: {number(one.voice_db)} dB in {one.named}, "
-            f"{number(other.voice_db)} dB in {other.named}"
-        )
+        yield f"voice against the band, an estimate: {_levels(one.voice_db, one, other.voice_db, other)}"
+
+
+def _levels(here_db: float, one: KindLevel, there_db: float, other: KindLevel) -> str:
+    return f"{number(here_db)} dB in {one.named}, {number(there_db)} dB in {other.named}"
