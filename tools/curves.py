@@ -28,7 +28,8 @@ STYLE = """
 .paper { fill: #fbf9f4; } text { font: 11px Charter, Georgia, serif; fill: #6c7275; }
 .name { font-size: 13px; fill: #23282b; } .grid { stroke: #e9e5da; } .tick { stroke: #6c7275; }
 .run { stroke: #2f6b60; stroke-width: 0.8; opacity: 0.5; fill: none; }
-.middle { stroke: #2f6b60; stroke-width: 2.4; fill: none; } .planted { stroke: #b3543f; stroke-dasharray: 4 3; }
+.middle { stroke: #2f6b60; stroke-width: 2.4; fill: none; }
+.planted { stroke: #b3543f; stroke-dasharray: 4 3; }
 """
 
 
