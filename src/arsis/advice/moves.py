@@ -45,7 +45,7 @@ def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[
     if evidence.what == "attack":
         return None
     db = round(max(-most_db, min(most_db, -evidence.size_db)), 1)
-    left_db = round(abs(evidence.size_db) - abs(db), 1)
+    left_db = max(0.0, round(abs(evidence.size_db) - abs(db), 1))
     if evidence.what == "step":
         return _ride(song, evidence, db, left_db)
     if any(song.pass_[song.section[place_of(song, name)].pass_].print for name in evidence.sections):

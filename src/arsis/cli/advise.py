@@ -55,6 +55,8 @@ def advise(
     """
     from arsis.workflow.advise import Wanted, advise_song, apply_advice
 
+    if apply_id is not None and (beside or loud or lufs is not None):
+        raise click.UsageError("--apply stands alone, or with --up-to: it takes one move that was advised.")
     with progress("listening") as bar:
         if apply_id is not None:
             done: Applied | Advised = apply_advice(song, apply_id, most_db, bar)

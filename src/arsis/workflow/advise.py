@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from arsis.advice.against import Difference, differences
 from arsis.advice.conflicts import conflicts
@@ -99,8 +100,7 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
     Raises ArsisError where plan, file or request is at fault.
     """
     with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
-        folder = release_of(path) if path.suffix == ".toml" else path.parent
-        records = [read_reference(record, folder) for record in wanted.references]
+        records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
         mix = aside.submit(examine, source.mix.info.path)
         heard = hear(source, progress)
@@ -142,6 +142,14 @@ def apply_advice(
     return Applied(str(path), one, stood.number, made.number)
 
 
+def _keeps_records(path: Path, stack: ExitStack) -> Path:
+    """The release that the song lies in; a sound file that lies in none leaves nothing behind."""
+    if path.suffix == ".toml":
+        return release_of(path)
+    releases = (folder for folder in path.absolute().parents if (folder / "release.toml").exists())
+    return next(releases, None) or Path(stack.enter_context(TemporaryDirectory()))
+
+
 def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, ...]:
     curve = contour_curve(shape, "print") if records else None
     return () if curve is None else differences(curve, records)
@@ -173,9 +181,10 @@ def advice_on(heard: Heard, most_db: float = MOST_DB, only: str | None = None) -
     leave, ask_mixer = list(judged.leave), []
     for evidence in judged.evidence:
         found = move_for(song, evidence, most_db)
-        if found is not None:
-            if sum(evidence.kind == other.kind for other, _, _ in made) < MOST_A_PASS:
-                made.append((evidence, *found))
+        if found is not None and sum(evidence.kind == one.kind for one, _, _ in made) >= MOST_A_PASS:
+            leave.append(f"{evidence.says} {MOST_A_PASS} moves come before it: take them first, ask again.")
+        elif found is not None:
+            made.append((evidence, *found))
         elif evidence.what == "attack":
             ask_mixer.append(evidence.says)
         else:
