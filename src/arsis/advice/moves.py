@@ -11,6 +11,7 @@ from arsis.report.text import change, number
 from arsis.settings import Bell, LowShelf, Processor, Width
 
 from .evidence import Evidence
+from .pair import NAMES
 
 MOST_DB = 1.5  # DESIGN 9: moves are tenths of a dB up to about 1.5 dB: common practice, no source
 MOST_A_PASS = 3
@@ -118,7 +119,7 @@ def _names() -> list[str]:
 
 
 def _note(evidence: Evidence, before: Pass) -> str:
-    about = f"{evidence.kind.replace('_', ' ')} sections"
+    about = NAMES[evidence.kind]
     return f"{about}: {before.note}" if before.chain and before.note else about
 
 
