@@ -47,6 +47,8 @@ def judge_step(pair: Pair) -> Evidence | str:
 def judge_width(pair: Pair) -> Evidence | str:
     """Whether what sounds in both is narrower in the refrains than it should be."""
     width = pair.between.width_db
+    if width is None:
+        return "width: there are no sides"
     if not pair.has_refrains:
         return f"width: {pair.one.named} {change(width.value)} dB beside {pair.other.named}"
     lacks_db = USUAL_WIDTH_DB - width.value

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .fit import Indices, Singles, Treatment, treatments
-from .scale import TONE, TONE_HZ, Floats
+from .scale import SIDE, TONE, TONE_HZ, Floats
 
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
+SIDES = 1e-6  # of the mid's power: what lies below is the dither of a mono song, and no width
 LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
 
 
@@ -28,13 +29,13 @@ class Figure:
 class Transfer:
     """Of `one` kind against the `other`, for what sounds in both.
 
-    tone_db: (runs, bands) over TONE_HZ, each about its own mean. level_db: how much louder the shared sounds
+    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None without sides. level_db: how much louder the shared sounds
     get. alike: share of the sound that both kinds have, 0 to 1. low_db, high_db: how much louder the loudest
     moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
     """
 
     tone_db: Floats
-    width_db: Figure
+    width_db: Figure | None
     attack_db: Figure
     level_db: Figure
     alike: float
@@ -47,13 +48,19 @@ def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     runs = treatments(powers, is_one.astype(np.int64), 2)
     return Transfer(
         tone_db=np.stack([one.tone_db - other.tone_db for other, one in runs]),
-        width_db=_figure([one.width_db - other.width_db for other, one in runs]),
+        width_db=_figure([one.width_db - other.width_db for other, one in runs])
+        if _has_sides(powers[is_one]) and _has_sides(powers[~is_one])
+        else None,
         attack_db=_figure([one.attack_db - other.attack_db for other, one in runs]),
         level_db=_figure([_level_db(one, other) for other, one in runs]),
         alike=float(np.median([_alike(one, other) for other, one in runs])),
         low_db=_loud_db(powers, is_one, LOW_HZ),
         high_db=_loud_db(powers, is_one, HIGH_HZ),
     )
+
+
+def _has_sides(powers: Singles) -> bool:
+    return float(powers[:, SIDE].sum()) > SIDES * float(powers[:, TONE].sum())
 
 
 def _figure(values: ArrayLike) -> Figure:
