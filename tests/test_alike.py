@@ -113,6 +113,7 @@ def test_halves_treated_alike_show_no_treatment(unharmed: Transfer) -> None:
     for hump in (hump_between(unharmed.tone_db, *BODY_HZ), hump_between(unharmed.tone_db, *EDGE_HZ)):
         assert abs(hump.size_db) < ALIKE_TONE_DB
     assert abs(hump_at(unharmed.tone_db, 70.0).size_db) < ALIKE_TONE_DB
+    assert unharmed.width_db is not None
     assert abs(unharmed.width_db.value) < ALIKE_LEVEL_DB
     assert abs(unharmed.level_db.value) < ALIKE_BESIDE_DB
 
@@ -130,11 +131,13 @@ def test_a_planted_bell_is_found(freq_hz: float, gain_db: float, inside: tuple[f
     hump = hump_between(found.tone_db, *inside)
     assert abs(math.log2(hump.freq_hz / freq_hz)) < ALIKE_OCTAVES
     assert abs(hump.size_db - gain_db) < ALIKE_TONE_DB
+    assert found.width_db is not None
     assert abs(found.width_db.value) < ALIKE_LEVEL_DB
 
 
 def test_sides_taken_down_are_found_as_width(unharmed: Transfer) -> None:
     found = between(lambda sound: sides(sound, -2.0))
+    assert found.width_db is not None
     assert abs(found.width_db.value + 2.0) < ALIKE_LEVEL_DB
     assert abs(found.level_db.value - unharmed.level_db.value) < ALIKE_LEVEL_DB
 
@@ -143,6 +146,7 @@ def test_a_level_is_found_as_level(unharmed: Transfer) -> None:
     """Beside what the sounds of one half alone are taken for."""
     found = between(lambda sound: db_to_gain(-1.5) * sound)
     assert abs(found.level_db.value - unharmed.level_db.value + 1.5) < ALIKE_LEVEL_DB
+    assert found.width_db is not None
     assert abs(found.width_db.value) < ALIKE_LEVEL_DB
 
 
