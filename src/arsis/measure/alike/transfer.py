@@ -13,7 +13,7 @@ from .fit import Indices, Singles, Treatment, treatments
 from .scale import SIDE, TONE, TONE_HZ, Floats
 
 MOST_MOMENTS = 240  # of a kind: with more, nothing changes but the time it takes
-NO_SIDES = 1e-8  # of the mid: what dither leaves of a mono song
+NO_SIDES = 1e-6  # of the mid: what lies below is the dither of a mono song, and no width
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
 LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
 
