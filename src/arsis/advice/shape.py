@@ -21,7 +21,7 @@ from arsis.report.text import number, percent
 from .evidence import Evidence
 from .pair import KindLevel, Pair
 from .shape_level import judge_attack, judge_step, judge_width
-from .shape_tone import judge_body, judge_edge, judge_low_end
+from .shape_tone import judge_tone
 
 LEAST_MOMENTS, LEAST_S = 40, 10.0  # of a kind: with fewer, chance decides
 HIT = 0.98  # the loudest fiftieth of all 10 ms are the hits
@@ -53,9 +53,7 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
     found = [
         step,
-        judge_low_end(pair, cut_db),
-        judge_body(pair),
-        judge_edge(pair),
+        *judge_tone(pair, cut_db),
         judge_width(pair),
         judge_attack(pair, cut_db),
     ]
