@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from hypothesis import settings
 
+from tests.advised import judged, limited
 from tests.deliveries import delivered, pristine_delivered
 from tests.low_tides import pristine_tides, tides
 from tests.releases import pristine_release, release
 
-__all__ = ["delivered", "pristine_delivered", "pristine_release", "pristine_tides", "release", "tides"]
+__all__ = [
+    "delivered",
+    "judged",
+    "limited",
+    "pristine_delivered",
+    "pristine_release",
+    "pristine_tides",
+    "release",
+    "tides",
+]
 
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")

@@ -124,3 +124,4 @@ ALIKE_SHARE = 0.1  # each band counts alike, not as far as it is loud: 0.04 meas
 BELL_CURVE_DB = 0.05  # an analogue bell against ours at 48 kHz, up to 16 kHz (law 7 allows 0.1)
 RATES_HEAR_DB = 0.2  # bands of moments at two rates: onsets lie up to a step of 2 ms apart
 PREDICTED_DB = 1e-6  # what advice says of a move against the plan with it: the same render, measured alike
+BAND_BINS = 1e-9  # a band from running sums of up to 4097 bins, in bins
