@@ -51,7 +51,7 @@ def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     return Transfer(
         tone_db=np.stack([one.tone_db - other.tone_db for other, one in runs]),
         width_db=_figure([one.width_db - other.width_db for other, one in runs])
-        if _has_sides(powers)
+        if _has_sides(powers[is_one]) and _has_sides(powers[~is_one])
         else None,
         attack_db=_figure([one.attack_db - other.attack_db for other, one in runs]),
         level_db=_figure([_level_db(one, other) for other, one in runs]),
