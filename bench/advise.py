@@ -1,8 +1,8 @@
 """`make bench-advise`: faults planted into balanced songs, and what `arsis advise` says of them.
 
-SONGS: names, `seen`, `unseen` or `fresh` (the default). SIZES: in dB. Every case is a plan left alone over a
-harmed mix, with the sections as composed. Prints each case, then hits and sizes by class, then what is advised
-on the songs as they are. Results go to .cache/advise.md.
+SONGS: names, `seen`, `unseen` or `fresh` (the default). SIZES: in dB. Every case is a plan left alone over
+a harmed mix, with the sections as composed. Prints each case, then hits and sizes by class, then what is
+advised on the songs as they are. Results go to .cache/advise.md.
 """
 
 from __future__ import annotations
