@@ -19,7 +19,7 @@ HITS_A_LU = -0.55
 LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
 # Kinds so much alike differ by little else than their level, which then is the better view.
 ALIKE = (0.65, 0.85)
-LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.65, 0.8
+LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.7, 0.9
 
 
 def judge_step(pair: Pair) -> Evidence | str:

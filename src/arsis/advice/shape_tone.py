@@ -18,10 +18,10 @@ LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
 USUAL_LOUD_LOW_DB, USUAL_BODY_DB, USUAL_EDGE_DB = 0.4, -0.2, 0.0
-LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.0, 0.55
+LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 1.6, 1.2, 0.6
 BODY_SPREADS, EDGE_SPREADS = 0.6, 0.5  # and so many of the runs' spreads more
 # The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
-LEAST_QUIET_LOW_DB = 1.3
+LEAST_QUIET_LOW_DB = 1.8
 AGREES_DB = 0.2  # of the two views of the low end, each has to say at least so much of the same
 # How far the second view strays on balanced songs; the first one's runs tell of themselves.
 LOUD_SPREAD_DB, LEAST_SPREAD_DB = 0.6, 0.3
@@ -55,7 +55,7 @@ def _low_end(pair: Pair, cut_db: float) -> Evidence | str:
     says = f"Below about 110 Hz {weak.named} have {less}, level aside."
     if quieter:
         says += " They are the quieter ones: filling them takes away from the growth."
-    sure = between(abs(size_db), least_db, 2.0, 0.6, 0.9)
+    sure = between(abs(size_db), least_db, 3.0, 0.6, 0.9)
     return _tone("low_end", weak, other, -abs(size_db), LOW_HZ, says, sure - (0.2 if quieter else 0.0))
 
 
