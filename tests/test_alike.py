@@ -239,7 +239,9 @@ def test_a_bell_is_fitted_beside_a_level_and_a_stray_band() -> None:
     assert found.spread_db == 0.0
 
 
-def test_a_moment_belongs_to_the_section_it_begins_in() -> None:
-    """And one a hair before a down-beat to the section of the down-beat."""
-    frames = np.array([0, 47_000, 47_900, 48_000, 95_000])
-    assert kinds_of(frames, [0, 48_000], ["verse", "chorus"]).tolist() == ["verse"] * 2 + ["chorus"] * 3
+@pytest.mark.parametrize("rate_hz", [8_000, 48_000, 192_000])
+def test_a_moment_belongs_to_the_section_it_begins_in(rate_hz: int) -> None:
+    """And one a hair before a down-beat to the section of the down-beat, at any rate."""
+    at_s = np.array([0.0, 0.98, 0.994, 0.996, 1.0, 1.5])
+    moments = Moments(rate_hz, np.rint(at_s * rate_hz).astype(np.int64), np.zeros((6, SIZE), np.float32))
+    assert kinds_of(moments, [0.0, 1.0], ["verse", "chorus"]).tolist() == ["verse"] * 3 + ["chorus"] * 3
