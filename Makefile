@@ -10,10 +10,10 @@ export CC
 
 SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css')
 
-.PHONY: help demo test bench soak real lint sanitize pictures clean
+.PHONY: help demo test bench bench-advise soak real lint sanitize pictures clean
 
 help:
-	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
 
 # pip comes last into a new environment: one that was broken off is begun again.
 $(BIN)/pip:
@@ -50,6 +50,9 @@ soak: $(VENV)/.tested ## long runs: an hour of sound, many random plans
 bench: $(VENV)/.benched ## side by side with general-purpose peers
 	@tools/need tests
 	@$(BIN)/python -m bench.run
+
+bench-advise: $(VENV)/.tested ## faults planted into good songs, and what `arsis advise` says of them
+	@$(BIN)/python bench/advise.py
 
 real: $(VENV)/.tested ## the laws on openly licensed music from Debian packages
 	@tools/need tests

@@ -1,8 +1,8 @@
 """`make bench-advise`: faults planted into balanced songs, and what `arsis advise` says of them.
 
-SONGS: names, `seen` or `unseen` (the default) with the demo's two that need nothing. Every case is a plan left
-alone over a harmed mix, with the sections as composed. Prints each case, then hits, sizes and places
-by class and size, then what is advised on the songs as they are. Results go to .cache/advise.md.
+SONGS: names, `seen`, or `unseen` (the default) with the demo's two that need nothing. SIZES: in dB. Every
+case is a plan left alone over a harmed mix, with the sections as composed. Prints each case, then hits and
+sizes by class, then what is advised on the songs as they are. Results go to .cache/advise.md.
 """
 
 from __future__ import annotations

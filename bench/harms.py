@@ -47,7 +47,7 @@ def harms(kinds: Sequence[str], sizes_db: Sequence[float] = SIZES_DB) -> Iterato
     for size_db in sizes_db:
         for kind in kinds:
             yield Harm("low_end", kind, size_db, 70.0)
-            yield Harm("low_end", kind, size_db, 90.0, shelf=True)
+            yield Harm("low_end", kind, size_db, 130.0, shelf=True)
             yield Harm("body", kind, size_db, 200.0)
             yield Harm("body", kind, size_db, 320.0)
             yield Harm("attack", kind, size_db)

@@ -11,10 +11,16 @@ from types import ModuleType
 
 import pytest
 
+from arsis.advice.evidence import Evidence
+from arsis.advice.moves import Move
+from arsis.advice.predict import Figures, Predicted, PredictedSection
+from arsis.cli.advise import advised_text
 from arsis.cli.main import main
+from arsis.measure.spectrum import BandLevels
 from arsis.plan.declared import kind_of
 from arsis.plan.model import Finish, Song
 from arsis.settings import PROCESSORS
+from arsis.workflow.advise import Advice, Advised
 
 from .releases import SmallRelease, pristine_release, release  # noqa: F401
 
@@ -154,6 +160,43 @@ def test_what_readme_shows_has_the_form_of_what_is_said(release: SmallRelease) -
     for name, text in said.items():
         assert skeleton(shown[name]), name
         assert skeleton(shown[name]) <= skeleton(text), f"{name}: renew README with `make pictures`"
+
+
+def test_the_advice_in_readme_has_the_form_of_what_is_said() -> None:
+    [shown] = re.findall(r"<!-- output: advise -->\n```console\n(.*?)```", README, re.DOTALL)
+    of_one = re.compile(r"^  (move|then|cost|mind): ", re.MULTILINE)
+    said = advised_text(Advised(file="songs/a.toml", advice=(one_advice(),), leave=("width: as usual",)))
+    blocks = re.split(r"^[a-z-]+   \(sure: \d+ %\)$", shown, flags=re.MULTILINE)[1:]
+    assert blocks
+    for block in blocks:
+        assert of_one.findall(block)[:3] == of_one.findall(said) == ["move", "then", "cost"]
+    for line in ("left alone:", "to take one: arsis advise songs/"):
+        assert f"\n{line}" in shown
+        assert f"\n{line}" in said
+
+
+def one_advice() -> Advice:
+    """A made-up one: only its form matters."""
+    bands = BandLevels(low=-5.0, low_mid=-4.0, mid=-6.0, presence=-14.0, air=-22.0)
+    now = Figures(
+        loudness_lufs=-12.0, step_lu=1.0, width_db=-6.0, attack_db=5.0, bands_db=bands, took_max_db=0.0
+    )
+    evidence = Evidence(
+        what="edge", kind="verse", against="chorus", sections=("verse",), size_db=1.0, freq_hz=3e3,
+        says="Edge.", sure=0.7,
+    )  # fmt: skip
+    move = Move(
+        says="bell", sections=("verse",), passes=("A",), ride_db=None, processor=None, db=-1.0, left_db=0.0
+    )
+    told = Predicted(
+        integrated_lufs=-12.0, true_peak_dbtp=-1.0, plr_db=11.0, took_max_db=0.0,
+        sections=(PredictedSection(name="verse", now=now, then=now),),
+        costs_took_db=0.0, costs_plr_db=0.0, costs_attack_db=0.0,
+    )  # fmt: skip
+    return Advice(
+        id="verse-edge", sections=("verse",), evidence=evidence, move=move, predicted=told,
+        confidence=0.7, conflicts=(),
+    )  # fmt: skip
 
 
 def arsis(*words: str) -> str:

@@ -1,7 +1,7 @@
 """`make pictures`: takes the demo release through the commands and renews what README.md shows of it.
 
 Text goes into README.md between `<!-- output: NAME -->` and `<!-- end -->`; the report's figures go to
-docs/pictures, photographed in Chromium.
+docs/pictures, photographed in Chromium. The curves of docs/advise.md are drawn by `curves.py`.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ TOUR: dict[str, tuple[str, ...]] = {
     "sections": ("sections", "mixes/low-water.wav"),
     "print": ("print", PLAN),
     "contour": ("contour", PLAN),
+    "advise": ("advise", PLAN),
     "measure": ("measure", "mixes/low-water.wav", "prints/low-water.wav"),
     "compare": ("compare", "mixes/low-water.wav", "prints/low-water.wav"),
     "report": ("report", PLAN),
@@ -66,6 +67,8 @@ BROWSER = (
 
 
 def main() -> None:
+    from curves import drawn
+
     with tempfile.TemporaryDirectory() as scratch:
         said(("demo", "tide-tables"), Path(scratch))
         demo = Path(scratch) / "tide-tables"
@@ -73,6 +76,7 @@ def main() -> None:
         README.write_text(filled(README.read_text(encoding="utf-8"), blocks), encoding="utf-8")
         photographed(demo / "reports" / "low-water.html", SHOTS)
         photographed(demo / "reports" / "record.html", (Picture("record", None),))
+        drawn(demo / "mixes", PICTURES)
 
 
 def toured(demo: Path) -> dict[str, str]:

@@ -8,18 +8,15 @@ from dataclasses import dataclass, replace
 from arsis.plan.edit import add_processor, assign, place_of, set_pass, set_ride
 from arsis.plan.model import Pass, Song
 from arsis.report.text import change, number
-from arsis.settings import Bell, Compressor, LowShelf, Processor, Width
+from arsis.settings import Bell, LowShelf, Processor, Width
 
 from .evidence import Evidence
+from .pair import NAMES
 
 MOST_DB = 1.5  # DESIGN 9: moves are tenths of a dB up to about 1.5 dB: common practice, no source
 MOST_A_PASS = 3
 SHELF_HZ = 110.0  # the low end is lifted as a whole: which drum or note it is, nobody can tell from here
 BELL_Q = 1.0
-# A slow compressor lets the attack through and takes from what follows: of so much it takes, this share is
-# gained in attack (measured on the bench's songs: docs/advise.md).
-RATIO, ATTACK_MS, RELEASE_MS, KNEE_DB = 1.5, 30.0, 120.0, 6.0
-TAKEN_FOR_ATTACK = 2.0
 PASSES = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -39,21 +36,22 @@ class Move:
     left_db: float
 
 
-def move_for(
-    song: Song, evidence: Evidence, level_dbfs: float, most_db: float = MOST_DB
-) -> tuple[Move, Song] | None:
-    """The move, and the song with it. None where the sections' sound was printed elsewhere.
+def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[Move, Song] | None:
+    """The move, and the song with it; None for what no small move answers.
 
-    level_dbfs: how loud the sections are. Only the sections concerned are touched: where others share their
-    pass, they get one of their own.
+    That is a lost attack: compressors and bells that rise with the hits gave back 0.2 dB of 1.5 at most
+    (docs/advise.md). And sound that was printed elsewhere: only its level is ours. Only these sections
+    are touched: where others share their pass, they get one of their own.
     """
+    if evidence.what == "attack":
+        return None
     db = round(max(-most_db, min(most_db, -evidence.size_db)), 1)
-    left_db = round(abs(evidence.size_db) - abs(db), 1)
+    left_db = max(0.0, round(abs(evidence.size_db) - abs(db), 1))
     if evidence.what == "step":
         return _ride(song, evidence, db, left_db)
     if any(song.pass_[song.section[place_of(song, name)].pass_].print for name in evidence.sections):
         return None
-    processor = _processor(evidence, db, level_dbfs)
+    processor = _processor(evidence, db)
     moved, passes = _treated(song, evidence, processor)
     says = f"{_words(processor, db)} in {_listed(evidence.sections)}"
     move = Move(
@@ -75,17 +73,11 @@ def _ride(song: Song, evidence: Evidence, db: float, left_db: float) -> tuple[Mo
     return move, moved
 
 
-def _processor(evidence: Evidence, db: float, level_dbfs: float) -> Processor:
+def _processor(evidence: Evidence, db: float) -> Processor:
     if evidence.what == "low_end":
         return LowShelf(freq_hz=SHELF_HZ, gain_db=db)
     if evidence.what == "width":
         return Width(side_db=db)
-    if evidence.what == "attack":
-        over_db = TAKEN_FOR_ATTACK * db / (1.0 - 1.0 / RATIO)
-        return Compressor(
-            threshold_dbfs=round(max(-60.0, level_dbfs - over_db), 1), ratio=RATIO, knee_db=KNEE_DB,
-            attack_ms=ATTACK_MS, release_ms=RELEASE_MS, makeup_db=round(TAKEN_FOR_ATTACK * db, 1),
-        )  # fmt: skip
     assert evidence.freq_hz is not None  # body and edge have a place
     figures = 1 - len(str(int(evidence.freq_hz)))  # two figures of a frequency are all that is known of it
     return Bell(freq_hz=float(round(evidence.freq_hz, figures + 1)), gain_db=db, q=BELL_Q)
@@ -96,13 +88,7 @@ def _words(processor: Processor, db: float) -> str:
         return f"low shelf {change(db)} dB at {processor.freq_hz:g} Hz"
     if isinstance(processor, Bell):
         return f"bell {change(db)} dB at {processor.freq_hz:g} Hz, Q {number(processor.q)}"
-    if isinstance(processor, Width):
-        return f"sides {change(db)} dB"
-    assert isinstance(processor, Compressor)
-    return (
-        f"compressor {number(processor.ratio)}:1 from {number(processor.threshold_dbfs)} dBFS, attack "
-        f"{processor.attack_ms:g} ms, for {change(db)} dB of attack"
-    )
+    return f"sides {change(db)} dB"
 
 
 def _treated(song: Song, evidence: Evidence, processor: Processor) -> tuple[Song, tuple[str, ...]]:
@@ -133,7 +119,7 @@ def _names() -> list[str]:
 
 
 def _note(evidence: Evidence, before: Pass) -> str:
-    about = f"{evidence.kind.replace('_', ' ')} sections"
+    about = NAMES[evidence.kind]
     return f"{about}: {before.note}" if before.chain and before.note else about
 
 

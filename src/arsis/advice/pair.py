@@ -15,12 +15,20 @@ NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class KindLevel:
-    """All sections of a kind: their loudness, and how far their hits stand over it, dB."""
+    """All sections of a kind.
+
+    hits_db: how far their hits stand over their loudness. The rest: means over time of the contour's figures;
+    body_over_edge_db: of low mid over presence. voice_db: None where there may be none.
+    """
 
     kind: str
     sections: tuple[str, ...]
     loudness_lufs: float
     hits_db: float
+    density_per_s: float
+    low_db: float
+    body_over_edge_db: float
+    voice_db: float | None
 
     @property
     def named(self) -> str:

@@ -6,7 +6,7 @@ what they find and miss on the unseen ones is in docs/advise.md.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,12 +16,12 @@ from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.transfer import kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
 from arsis.render.contour import Contour, SectionShape
-from arsis.report.text import percent
+from arsis.report.text import number, percent
 
 from .evidence import Evidence
 from .pair import KindLevel, Pair
 from .shape_level import judge_attack, judge_step, judge_width
-from .shape_tone import judge_body, judge_edge, judge_low_end
+from .shape_tone import judge_tone
 
 LEAST_MOMENTS, LEAST_S = 40, 10.0  # of a kind: with fewer, chance decides
 HIT = 0.98  # the loudest fiftieth of all 10 ms are the hits
@@ -53,16 +53,14 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
     found = [
         step,
-        judge_low_end(pair, cut_db),
-        judge_body(pair),
-        judge_edge(pair),
+        *judge_tone(pair, cut_db),
         judge_width(pair),
         judge_attack(pair, cut_db),
     ]
     evidence = sorted((one for one in found if isinstance(one, Evidence)), key=lambda one: -one.sure)
     alike = percent(pair.between.alike)
     looked = f"{pair.one.named} beside {pair.other.named}, by the {alike} of their sound that both have"
-    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str))))
+    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str)), *_told(pair)))
 
 
 def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[str, str] | None:
@@ -92,9 +90,40 @@ def _level(shape: Contour, kind: str) -> KindLevel:
         ]
     )
     mean = lufs(float(powers.mean()))
+    voices = [section.print.voice_db for section in inside if section.print.voice_db is not None]
     return KindLevel(
         kind=kind,
         sections=tuple(section.name for section in inside),
         loudness_lufs=mean,
         hits_db=lufs(float(np.quantile(powers, HIT))) - mean,
+        density_per_s=_mean(inside, [s.print.density_per_s for s in inside]),
+        low_db=_mean(inside, [s.print.bands_db.low for s in inside]),
+        body_over_edge_db=_mean(
+            inside, [s.print.bands_db.low_mid - s.print.bands_db.presence for s in inside]
+        ),
+        voice_db=_mean(inside, voices) if len(voices) == len(inside) else None,
     )
+
+
+def _mean(sections: Sequence[SectionShape], figures: Sequence[float]) -> float:
+    """Weighted by time."""
+    lengths = [section.end_s - section.start_s for section in sections]
+    return float(np.average(figures, weights=lengths))
+
+
+def _told(pair: Pair) -> Iterator[str]:
+    """What is told and not judged: nobody can say what it should be."""
+    one, other = pair.one, pair.other
+    yield (
+        f"density: {number(one.density_per_s)} onsets a second in {one.named}, "
+        f"{number(other.density_per_s)} in {other.named}"
+    )
+    yield f"low end: {_levels(one.low_db, one, other.low_db, other)}, against their own level"
+    edges = _levels(one.body_over_edge_db, one, other.body_over_edge_db, other)
+    yield f"body over edge: {edges}"
+    if one.voice_db is not None and other.voice_db is not None:
+        yield f"voice against the band, an estimate: {_levels(one.voice_db, one, other.voice_db, other)}"
+
+
+def _levels(here_db: float, one: KindLevel, there_db: float, other: KindLevel) -> str:
+    return f"{number(here_db)} dB in {one.named}, {number(there_db)} dB in {other.named}"

@@ -1,8 +1,8 @@
 """The step into the refrains, their width, and the attack: figures of a level, judged against what is usual.
 
-What is usual was measured on balanced songs (docs/advise.md): refrains stand 1.9 LU over verses (0.5 to 2.6),
-what sounds in both is 0.5 dB louder in them and 0.6 dB wider, and their hits stand 0.55 dB lower over the mean
-for each LU of step, since more sounds between the hits.
+What is usual was measured on balanced songs (docs/advise.md): refrains stand about 1.9 LU over verses (0.5 to
+2.6), what sounds in both is 0.5 dB louder in them and 0.6 dB wider, and their hits stand 0.55 dB lower over
+the mean for each LU of step, since more sounds between the hits.
 """
 
 from __future__ import annotations

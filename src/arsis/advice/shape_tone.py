@@ -7,7 +7,7 @@ source: body is missed where it is less, edge is heard where it is more). Limits
 from __future__ import annotations
 
 from arsis.measure.alike.hump import Hump, hump_at, hump_between
-from arsis.report.text import change, number
+from arsis.report.text import change, number, percent
 
 from .evidence import Evidence, What
 from .finding import between
@@ -18,20 +18,33 @@ LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
 USUAL_LOUD_LOW_DB, USUAL_BODY_DB, USUAL_EDGE_DB = 0.4, -0.2, 0.0
-LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.3, 0.75
+LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 0.85, 1.0, 0.55
+BODY_SPREADS, EDGE_SPREADS = 0.6, 0.5  # and so many of the runs' spreads more
 # The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
 LEAST_QUIET_LOW_DB = 1.3
-AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same
+AGREES_DB = 0.2  # of the two views of the low end, each has to say at least so much of the same
+# How far the second view strays on balanced songs; the first one's runs tell of themselves.
+LOUD_SPREAD_DB, LEAST_SPREAD_DB = 0.6, 0.3
+# Kinds that have less of their sound in common are not compared in tone: runs then find what they like.
+LEAST_ALIKE = 0.6
 
 
-def judge_low_end(pair: Pair, cut_db: float) -> Evidence | str:
+def judge_tone(pair: Pair, cut_db: float) -> tuple[Evidence | str, ...]:
+    """Low end, body and edge. cut_db: what the step lacks already, lows and all."""
+    if pair.between.alike < LEAST_ALIKE:
+        return (f"tone: not compared, under {percent(LEAST_ALIKE)} of their sound is the same",)
+    return (_low_end(pair, cut_db), _body(pair), _edge(pair))
+
+
+def _low_end(pair: Pair, cut_db: float) -> Evidence | str:
     """Two views have to agree: the shared sounds' tone, and how loud the lows of the loudest moments are.
 
-    cut_db: what the step lacks already, lows and all.
+    Each counts by how little it strays.
     """
     tone = hump_at(pair.between.tone_db, LOW_HZ)
     loud_db = pair.between.low_db - USUAL_LOUD_LOW_DB + cut_db
-    size_db = 0.5 * (tone.size_db + loud_db)
+    weight = (LOUD_SPREAD_DB / max(tone.spread_db, LEAST_SPREAD_DB)) ** 2
+    size_db = (weight * tone.size_db + loud_db) / (weight + 1.0)
     agree = min(abs(tone.size_db), abs(loud_db)) >= AGREES_DB and tone.size_db * loud_db > 0.0
     weak, other = pair.weak(size_db)
     quieter = weak.loudness_lufs < other.loudness_lufs + cut_db
@@ -46,12 +59,12 @@ def judge_low_end(pair: Pair, cut_db: float) -> Evidence | str:
     return _tone("low_end", weak, other, -abs(size_db), LOW_HZ, says, sure - (0.2 if quieter else 0.0))
 
 
-def judge_body(pair: Pair) -> Evidence | str:
+def _body(pair: Pair) -> Evidence | str:
     """A dip between 140 and 420 Hz."""
     found = _found(pair, BODY_HZ)
     size_db = found.size_db - USUAL_BODY_DB
-    if _outside(found, BODY_HZ) or abs(size_db) < max(LEAST_BODY_DB, found.spread_db):
-        return _near("body", found, size_db)
+    if _outside(found, BODY_HZ) or abs(size_db) < LEAST_BODY_DB + BODY_SPREADS * found.spread_db:
+        return _near("body", found, size_db, BODY_HZ)
     weak, other = pair.weak(size_db)
     less = f"{number(abs(size_db))} dB less than {other.named}"
     says = f"Around {_place(found.freq_hz)} {weak.named} have {less}, in what sounds in both."
@@ -59,12 +72,12 @@ def judge_body(pair: Pair) -> Evidence | str:
     return _tone("body", weak, other, -abs(size_db), found.freq_hz, says, sure)
 
 
-def judge_edge(pair: Pair) -> Evidence | str:
+def _edge(pair: Pair) -> Evidence | str:
     """A rise between 2 and 5 kHz."""
     found = _found(pair, EDGE_HZ)
     size_db = found.size_db - USUAL_EDGE_DB
-    if _outside(found, EDGE_HZ) or abs(size_db) < max(LEAST_EDGE_DB, found.spread_db):
-        return _near("edge", found, size_db)
+    if _outside(found, EDGE_HZ) or abs(size_db) < LEAST_EDGE_DB + EDGE_SPREADS * found.spread_db:
+        return _near("edge", found, size_db, EDGE_HZ)
     other, strong = pair.weak(size_db)
     more = f"{number(abs(size_db))} dB more than {other.named}"
     says = f"Around {_place(found.freq_hz)} {strong.named} have {more}, in what sounds in both."
@@ -81,7 +94,10 @@ def _outside(found: Hump, inside_hz: tuple[float, float]) -> bool:
     return not inside_hz[0] <= found.freq_hz <= inside_hz[1]
 
 
-def _near(what: str, found: Hump, size_db: float) -> str:
+def _near(what: str, found: Hump, size_db: float, inside_hz: tuple[float, float]) -> str:
+    if _outside(found, inside_hz):
+        low, high = (_place(freq_hz) for freq_hz in inside_hz)
+        return f"{what}: nothing stands out between {low} and {high}"
     return f"{what}: at most {number(abs(size_db))} dB apart, around {_place(found.freq_hz)}"
 
 

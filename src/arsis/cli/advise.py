@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
 
 import click
 
-from arsis.report.text import change, number, percent
+from arsis.report.text import number, percent
 
 from .answer import answer, progress
 
 if TYPE_CHECKING:
-    from arsis.advice.evidence import What
-    from arsis.advice.predict import Figures, Predicted
     from arsis.workflow.advise import Advice, Advised, Applied
 
 PATH = click.Path(path_type=Path)
@@ -58,6 +55,8 @@ def advise(
     """
     from arsis.workflow.advise import Wanted, advise_song, apply_advice
 
+    if apply_id is not None and (beside or loud or lufs is not None):
+        raise click.UsageError("--apply stands alone, or with --up-to: it takes one move that was advised.")
     with progress("listening") as bar:
         if apply_id is not None:
             done: Applied | Advised = apply_advice(song, apply_id, most_db, bar)
@@ -80,10 +79,15 @@ def applied_text(done: Applied) -> str:
 
 
 def advised_text(done: Advised) -> str:
+    from arsis.advice.finding import placed
     from arsis.advice.loudness_words import loudness_table, said
 
     parts = [_head(done)]
+    if done.mix:
+        parts.append("\n".join(_line(f"the mix: {placed(one)}. {one.means}") for one in done.mix))
     parts += [_one(one) for one in done.advice]
+    if done.ask_mixer:
+        parts.append("for the mixer:\n" + "\n".join(_line(text) for text in done.ask_mixer))
     if done.leave:
         parts.append("left alone:\n" + "\n".join(_line(text) for text in done.leave))
     if done.references:
@@ -108,42 +112,12 @@ def _line(text: str) -> str:
 
 
 def _one(one: Advice) -> str:
+    from arsis.advice.predict_words import cost, then
+
     lines = [f"{one.id}   (sure: {percent(one.confidence)})", _line(one.evidence.says)]
     left = f", which leaves {number(one.move.left_db)} dB of it" if one.move.left_db >= 0.1 else ""
     lines.append(_line(f"move: {one.move.says}{left}"))
-    lines.append(_line(f"then: {_then(one.evidence.what, one.predicted, one.sections)}"))
-    lines.append(_line(f"cost: {_cost(one.predicted)}"))
+    lines.append(_line(f"then: {then(one.evidence, one.predicted)}"))
+    lines.append(_line(f"cost: {cost(one.predicted)}"))
     lines += [_line(f"mind: {text}") for text in one.conflicts]
     return "\n".join(lines)
-
-
-def _then(what: What, one: Predicted, concerned: Sequence[str]) -> str:
-    inside = [section for section in one.sections if section.name in concerned]
-    pairs = [(_asked(what, section.now), _asked(what, section.then)) for section in inside]
-    told = [f"{change(now)} → {change(then)}" for now, then in pairs if None not in (now, then)]
-    whole = f"{number(one.integrated_lufs)} LUFS, {number(one.true_peak_dbtp)} dBTP"
-    return f"{OF[what]} {', '.join(told)}; {whole}"
-
-
-OF = {
-    "step": "step into them, LU:", "low_end": "low, dB:", "body": "low mid, dB:", "edge": "presence, dB:",
-    "width": "width, dB:", "attack": "attack, dB:",
-}  # fmt: skip
-
-
-def _asked(what: What, figures: Figures) -> float | None:
-    """The figure of a section that the move is about."""
-    bands = figures.bands_db
-    return {
-        "step": figures.step_lu, "low_end": bands.low, "body": bands.low_mid, "edge": bands.presence,
-        "width": figures.width_db, "attack": figures.attack_db,
-    }[what]  # fmt: skip
-
-
-def _cost(one: Predicted) -> str:
-    took = f"the limiter takes up to {number(one.took_max_db)} dB ({change(one.costs_took_db)})"
-    plr = (
-        "" if one.plr_db is None else f", PLR {number(one.plr_db)} dB ({change(-(one.costs_plr_db or 0.0))})"
-    )
-    lost = one.costs_attack_db
-    return took + plr + ("" if lost is None else f", attack {change(-lost)} dB")

@@ -26,8 +26,19 @@ from .time_figures import loudness_figure, took_figure
 
 
 @dataclass(frozen=True, slots=True)
+class AdviceRow:
+    """A move that might be made, in words: what speaks for it, what it would come to, and its cost."""
+
+    name: str
+    says: str
+    move: str
+    then: str
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
 class Story:
-    """What the page tells besides the measurements. rate_hz: of the mix."""
+    """What the page tells besides the measurements. rate_hz: of the mix. leave: looked at and left alone."""
 
     title: str
     byline: str
@@ -36,6 +47,8 @@ class Story:
     plan_name: str
     plan_text: str
     warnings: tuple[str, ...]
+    advice: tuple[AdviceRow, ...]
+    leave: tuple[str, ...]
     colophon: str
 
 

@@ -7,11 +7,13 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from arsis.advice.against import Difference, differences
 from arsis.advice.conflicts import conflicts
 from arsis.advice.curve import contour_curve
 from arsis.advice.evidence import Evidence
+from arsis.advice.finding import Finding
 from arsis.advice.loudness import LoudnessAdvice, advise_loudness
 from arsis.advice.moves import MOST_A_PASS, MOST_DB, Move, move_for
 from arsis.advice.predict import Predicted, predicted
@@ -29,6 +31,7 @@ from arsis.render.run import Way
 from arsis.render.source import Source
 
 from .contour import opened
+from .examine import listen as examine
 from .places import open_for_render, open_plan, release_of
 from .print import word_of
 from .revisions import Revision, keep, kept_as
@@ -52,7 +55,9 @@ class Advised:
     """leave: what was looked at and wants no move. beside: where the print stands outside the references."""
 
     file: str
+    mix: tuple[Finding, ...]
     advice: tuple[Advice, ...]
+    ask_mixer: tuple[str, ...]
     leave: tuple[str, ...]
     references: tuple[str, ...] = ()
     beside: tuple[Difference, ...] = ()
@@ -94,15 +99,18 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
 
     Raises ArsisError where plan, file or request is at fault.
     """
-    with ExitStack() as stack:
-        heard = hear(opened(path, stack, progress), progress)
-        advice, leave = advice_on(heard, wanted.most_db)
-        folder = release_of(path) if path.suffix == ".toml" else path.parent
-        records = [read_reference(record, folder) for record in wanted.references]
+    with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
+        records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
+        source = opened(path, stack, progress)
+        mix = aside.submit(examine, source.mix.info.path)
+        heard = hear(source, progress)
+        looked = advice_on(heard, wanted.most_db)
         return Advised(
             file=str(path),
-            advice=tuple(one for one, _ in advice),
-            leave=leave,
+            mix=tuple(one for one in mix.result().intake.findings if one.stops),
+            advice=tuple(one for one, _ in looked.moves),
+            ask_mixer=looked.ask_mixer,
+            leave=looked.leave,
             references=tuple(record.name for record in records),
             beside=_beside(heard.shape, records),
             loudness=advise_loudness(heard.source, wanted.loudness_lufs, progress)
@@ -121,8 +129,8 @@ def apply_advice(
     plan = open_plan(path)
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
-        advice, _ = advice_on(hear(source, progress), most_db, advice_id)
-        found = next(((one, song) for one, song in advice if one.id == advice_id), None)
+        moves = advice_on(hear(source, progress), most_db, advice_id).moves
+        found = next(((one, song) for one, song in moves if one.id == advice_id), None)
         if found is None:
             raise ArsisError(
                 f"{path}: nothing is advised under {advice_id!r}; `arsis advise {path}` lists what is"
@@ -132,6 +140,14 @@ def apply_advice(
         write_text_whole(path, rewrite(path.read_text(encoding="utf-8"), song))
         made: Revision = keep(path, f"{advice_id}: {one.move.says}")
     return Applied(str(path), one, stood.number, made.number)
+
+
+def _keeps_records(path: Path, stack: ExitStack) -> Path:
+    """The release that the song lies in; a sound file that lies in none leaves nothing behind."""
+    if path.suffix == ".toml":
+        return release_of(path)
+    releases = (folder for folder in path.absolute().parents if (folder / "release.toml").exists())
+    return next(releases, None) or Path(stack.enter_context(TemporaryDirectory()))
 
 
 def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, ...]:
@@ -148,21 +164,31 @@ def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool =
     return Heard(source, way, shape, moments.finish())
 
 
-def advice_on(
-    heard: Heard, most_db: float = MOST_DB, only: str | None = None
-) -> tuple[list[tuple[Advice, Song]], tuple[str, ...]]:
-    """Each move with the plan that has it, the surest first, and what is left alone. only: that one's id."""
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """moves: the surest first, each with the plan that has it. ask_mixer: what no move here answers."""
+
+    moves: tuple[tuple[Advice, Song], ...]
+    ask_mixer: tuple[str, ...]
+    leave: tuple[str, ...]
+
+
+def advice_on(heard: Heard, most_db: float = MOST_DB, only: str | None = None) -> Looked:
+    """What the print asks for. only: the id of the one that is to be rendered."""
     judged = judge_shape(heard.shape, heard.moments)
     song = heard.source.song
-    levels = {section.name: section.print.loudness_lufs for section in heard.shape.sections}
     made: list[tuple[Evidence, Move, Song]] = []
-    leave = list(judged.leave)
+    leave, ask_mixer = list(judged.leave), []
     for evidence in judged.evidence:
-        found = move_for(song, evidence, max(levels[name] for name in evidence.sections), most_db)
-        if found is None:
-            leave.append(f"{evidence.says} It was printed elsewhere: no move from here.")
-        elif sum(evidence.kind == other.kind for other, _, _ in made) < MOST_A_PASS:
+        found = move_for(song, evidence, most_db)
+        if found is not None and sum(evidence.kind == one.kind for one, _, _ in made) >= MOST_A_PASS:
+            leave.append(f"{evidence.says} {MOST_A_PASS} moves come before it: take them first, ask again.")
+        elif found is not None:
             made.append((evidence, *found))
+        elif evidence.what == "attack":
+            ask_mixer.append(evidence.says)
+        else:
+            leave.append(f"{evidence.says} It was printed elsewhere: no move from here.")
     asked = [one for one in made if only in (None, one[0].id)]
     after = _outcomes(heard, [moved for _, _, moved in asked])
     told = [
@@ -177,7 +203,8 @@ def advice_on(
         )
         for i, ((evidence, move, _), one) in enumerate(zip(asked, told, strict=True))
     ]  # fmt: skip
-    return [(one, moved) for one, (_, _, moved) in zip(advice, asked, strict=True)], tuple(leave)
+    moves = tuple((one, moved) for one, (_, _, moved) in zip(advice, asked, strict=True))
+    return Looked(moves, tuple(ask_mixer), tuple(leave))
 
 
 def _outcomes(heard: Heard, songs: Sequence[Song]) -> list[Outcome]:

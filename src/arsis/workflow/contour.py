@@ -37,9 +37,9 @@ def song_contour(path: Path, progress: Progress = unseen) -> Shape:
         return Shape(str(path), shape.sections, warnings_of(source, shape))
 
 
-def listen(source: Source, progress: Progress, *, keep_join_sound: bool = False) -> Contour:
+def listen(source: Source, progress: Progress) -> Contour:
     """Renders without writing, as `arsis print` would at the mix's own rate."""
-    way = Way(word_of(None, source), source.mix.info.rate_hz, keep_join_sound=keep_join_sound)
+    way = Way(word_of(None, source), source.mix.info.rate_hz)
     return contour(source, way, progress)
 
 

@@ -6,15 +6,16 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
+from arsis.advice.predict_words import cost, then
 from arsis.errors import ArsisError
 from arsis.io.whole import write_text_whole
 from arsis.plan.codec import read_release
 from arsis.render.progress import Progress, unseen
-from arsis.render.source import Source
-from arsis.report.html import Story, print_page
+from arsis.report.html import AdviceRow, Story, print_page
 from arsis.version import VERSION
 
-from .contour import listen, warnings_of
+from .advise import Advice, Heard, advice_on, hear
+from .contour import warnings_of
 from .places import OpenPlan, check_target, make_folder, open_for_render, open_plan
 from .revisions import kept_as, revisions
 
@@ -33,9 +34,9 @@ def song_report(path: Path, out: Path | None = None, progress: Progress = unseen
     target = _target(plan, out)
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
-        shape = listen(source, progress, keep_join_sound=True)
-        warnings = warnings_of(source, shape)
-        write_text_whole(target, print_page(_story(plan, source, warnings), shape))
+        heard = hear(source, progress, keep_join_sound=True)
+        warnings = warnings_of(source, heard.shape)
+        write_text_whole(target, print_page(_story(plan, heard, warnings), heard.shape))
     return Reported(target, warnings)
 
 
@@ -49,8 +50,10 @@ def _target(plan: OpenPlan, out: Path | None) -> Path:
     return target
 
 
-def _story(plan: OpenPlan, source: Source, warnings: tuple[str, ...]) -> Story:
+def _story(plan: OpenPlan, heard: Heard, warnings: tuple[str, ...]) -> Story:
+    source = heard.source
     info, revision = source.mix.info, _revision(plan, source.mix_sha256)
+    looked = advice_on(heard)
     return Story(
         title=plan.song.title,
         byline=" · ".join(part for part in (_artist(plan.release), revision, f"mix {plan.song.mix}") if part),
@@ -59,7 +62,19 @@ def _story(plan: OpenPlan, source: Source, warnings: tuple[str, ...]) -> Story:
         plan_name=plan.path.name,
         plan_text=plan.path.read_text(encoding="utf-8"),
         warnings=warnings,
+        advice=tuple(_row(one) for one, _ in looked.moves),
+        leave=(*(f"for the mixer: {text}" for text in looked.ask_mixer), *looked.leave),
         colophon=f"arsis {VERSION}; mix SHA-256 {source.mix_sha256}",
+    )
+
+
+def _row(one: Advice) -> AdviceRow:
+    return AdviceRow(
+        name=", ".join(one.sections),
+        says=one.evidence.says,
+        move=one.move.says,
+        then=then(one.evidence, one.predicted),
+        cost="; ".join([cost(one.predicted), *one.conflicts]),
     )
 
 

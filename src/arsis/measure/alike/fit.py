@@ -24,7 +24,7 @@ Singles = NDArray[np.float32]
 Indices = NDArray[np.int64]
 
 SOUNDS = (48, 64)  # few find too much treatment, many too little: the median of runs is taken
-SEEDS = (0, 1, 2, 3)
+SEEDS = tuple(range(6))
 ROUNDS, FREE_ROUNDS = 300, 10  # the sounds settle a little before the treatment may move
 STEP = 0.7  # of a whole update of the treatment: more of it swings
 BUMP_OCTAVES = 0.75  # the treatment's curve is a sum of bumps so far apart: a bell of Q 1.4 and wider

@@ -9,13 +9,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .fit import Singles, Treatment, treatments
+from .fit import Indices, Singles, Treatment, treatments
 from .moments import Moments
 from .scale import SIDE, TONE, TONE_HZ, Floats
 
+MOST_MOMENTS = 240  # of a kind: with more, nothing changes but the time it takes
+NO_SIDES = 1e-6  # of the mid: what lies below is the dither of a mono song, and no width
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
 HAIR_S = 0.005  # a moment that begins so little before the down-beat is the down-beat's
-SIDES = 1e-6  # of the mid's power: what lies below is the dither of a mono song, and no width
 LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
 
 
@@ -31,9 +32,10 @@ class Figure:
 class Transfer:
     """Of `one` kind against the `other`, for what sounds in both.
 
-    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None without sides. level_db: how
-    much louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1. low_db,
-    high_db: how much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
+    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None where either is mono.
+    level_db: how much louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1.
+    low_db, high_db: how much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds
+    in them.
     """
 
     tone_db: Floats
@@ -47,7 +49,8 @@ class Transfer:
 
 def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     """`one` kind's moments against the other's; powers: (moments, SIZE)."""
-    runs = treatments(powers, is_one.astype(np.int64), 2)
+    some = np.sort(np.concatenate([_some(is_one), _some(~is_one)]))
+    runs = treatments(powers[some], is_one[some].astype(np.int64), 2)
     return Transfer(
         tone_db=np.stack([one.tone_db - other.tone_db for other, one in runs]),
         width_db=_figure([one.width_db - other.width_db for other, one in runs])
@@ -61,8 +64,15 @@ def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     )
 
 
+def _some(which: NDArray[np.bool_]) -> Indices:
+    """Of a long song's moments, as many as are enough, from all of it."""
+    places = np.flatnonzero(which)
+    count = min(places.size, MOST_MOMENTS)
+    return places[np.arange(count) * places.size // max(count, 1)]
+
+
 def _has_sides(powers: Singles) -> bool:
-    return float(powers[:, SIDE].sum()) > SIDES * float(powers[:, TONE].sum())
+    return float(powers[:, SIDE].sum()) > NO_SIDES * float(powers[:, TONE].sum())
 
 
 def _figure(values: ArrayLike) -> Figure:
