@@ -1,7 +1,8 @@
-"""Fourteen short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+"""Twenty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
-`SEEN` may be looked at while a judge is made; `UNSEEN` are for the last look only. Played by the demo's
-engine and by the further players of `band`; nothing here has a weakness on purpose.
+`SEEN` may be looked at while a judge is made; `UNSEEN` were kept for a last look and have had it; `FRESH`
+are for the next. Played by the demo's engine and by the further players of `band`; nothing here has a
+weakness on purpose.
 """
 
 from __future__ import annotations
@@ -12,30 +13,49 @@ from pathlib import Path
 from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
+from .brick_garden import BRICK_GARDEN
 from .corner_shop import CORNER_SHOP
+from .glass_lift import GLASS_LIFT
 from .gravel_choir import GRAVEL_CHOIR
 from .harbour_lights import HARBOUR_LIGHTS
 from .kite_weather import KITE_WEATHER
 from .lamplighter import LAMPLIGHTER
 from .letter_home import LETTER_HOME
 from .level_crossing import LEVEL_CROSSING
+from .lime_shade import LIME_SHADE
+from .nickel_street import NICKEL_STREET
+from .north_field import NORTH_FIELD
+from .orchard_gate import ORCHARD_GATE
+from .paper_satellite import PAPER_SATELLITE
 from .salt_road import SALT_ROAD
 from .short_fuse import SHORT_FUSE
 from .slow_ferry import SLOW_FERRY
 from .two_rooms import TWO_ROOMS
 from .warm_bread import WARM_BREAD
 from .wide_water import WIDE_WATER
+from .window_seat import WINDOW_SEAT
 from .wren import WREN
 
 _SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
 _UNSEEN = (WREN, SLOW_FERRY, SHORT_FUSE, WARM_BREAD, SALT_ROAD, TWO_ROOMS, WIDE_WATER, KITE_WEATHER)
-SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN)}
+_FRESH = (
+    BRICK_GARDEN,
+    GLASS_LIFT,
+    LIME_SHADE,
+    PAPER_SATELLITE,
+    NORTH_FIELD,
+    NICKEL_STREET,
+    WINDOW_SEAT,
+    ORCHARD_GATE,
+)
+SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH)}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)
+FRESH = tuple(score.name for score in _FRESH)
 
 
 def corpus_song(name: str) -> DemoSong:
-    """Plays and mixes one of `SEEN` and `UNSEEN`; the same words each time."""
+    """Plays and mixes one of `SCORES`; the same words each time."""
     return perform(SCORES[name])
 
 
