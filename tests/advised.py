@@ -26,13 +26,12 @@ def lacks(what: What, kind: str = "chorus", size_db: float = -1.2, freq_hz: floa
     )  # fmt: skip
 
 
-SIX = (
+ALL = (
     lacks("step", size_db=-0.8),
     lacks("body", freq_hz=233.0),
     lacks("width"),
     lacks("low_end", "verse", -1.4, 70.0),
     lacks("edge", "verse", 1.1, 2_853.0),
-    lacks("attack", "verse"),
 )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,7 +15,7 @@ from arsis.plan.codec import read_song
 from arsis.settings import Bell, LowShelf, Width
 from arsis.workflow.advise import Wanted, advise_song, apply_advice
 from arsis.workflow.revisions import restore, revisions
-from tests.advised import COMMENT, REFRAINS, SIX, Finds, lacks
+from tests.advised import ALL, COMMENT, REFRAINS, Finds, lacks
 from tests.releases import SmallRelease, music, write
 from tests.test_cli import document
 from tests.test_cli_faults import arsis, refused
@@ -74,7 +76,7 @@ def test_a_ride_is_added_to_the_ride_that_is_there(limited: SmallRelease, judged
 
 @pytest.mark.parametrize("size_db", [-4.0, 4.0])
 def test_no_move_goes_further_than_it_may(size_db: float, limited: SmallRelease, judged: Finds) -> None:
-    judged(*(replace(one, size_db=size_db) for one in SIX))
+    judged(*(replace(one, size_db=size_db) for one in ALL))
     for most_db, wanted in ((MOST_DB, Wanted()), (3.0, Wanted(most_db=3.0))):
         for one in advise_song(limited.plan, wanted).advice:
             assert one.move.db == pytest.approx(-np.sign(size_db) * most_db)
@@ -94,6 +96,7 @@ def test_at_most_three_moves_for_a_kind(limited: SmallRelease, judged: Finds) ->
     assert of_refrains == ["chorus-step", "chorus-low-end", "chorus-body"]
     assert len(of_refrains) == MOST_A_PASS
     assert [one.id for one in found.advice if one.evidence.kind == "verse"] == ["verse-edge"]
+    assert any(line.startswith("chorus width made up.") for line in found.leave)
 
 
 def test_the_plan_before_is_kept_and_comes_back_to_the_byte(limited: SmallRelease, judged: Finds) -> None:
@@ -124,6 +127,15 @@ def test_what_was_printed_elsewhere_is_not_moved_from_here(release: SmallRelease
     with pytest.raises(ArsisError, match="bridge-edge"):
         apply_advice(release.plan, "bridge-edge")
     assert release.plan.read_bytes() == stood
+
+
+def test_what_no_move_answers_is_for_the_mixer(limited: SmallRelease, judged: Finds) -> None:
+    judged(lacks("attack", "verse"), lacks("width"))
+    found = advise_song(limited.plan)
+    assert [one.id for one in found.advice] == ["chorus-width"]
+    assert found.ask_mixer == ("verse attack made up.",)
+    with pytest.raises(ArsisError, match="verse-attack"):
+        apply_advice(limited.plan, "verse-attack")
 
 
 # Conflicts
@@ -163,18 +175,18 @@ def test_a_move_that_changes_a_step_is_named_beside_it(limited: SmallRelease, ju
 
 def test_the_command_gives_its_keys(limited: SmallRelease, judged: Finds) -> None:
     """DESIGN 4: advise: {advice: [{id, sections, evidence, move, predicted, confidence}], leave: [...]}."""
-    judged(*SIX)
+    judged(*ALL)
     result = arsis("advise", limited.plan, "--json")
     assert (result.exit_code, result.stderr) == (0, "")
     found = document(result)
     assert {"advice", "leave"} <= set(found)
-    assert len(found["advice"]) == len(SIX)
+    assert len(found["advice"]) == len(ALL)
     for one in found["advice"]:
         assert {"id", "sections", "evidence", "move", "predicted", "confidence"} <= set(one)
         assert 0.0 <= one["confidence"] <= 1.0
     shown = arsis("advise", limited.plan)
     assert shown.exit_code == 0
-    assert all(one.id in shown.stdout for one in SIX)
+    assert all(one.id in shown.stdout for one in ALL)
 
 
 def test_the_command_takes_a_move(limited: SmallRelease, judged: Finds) -> None:
@@ -196,18 +208,25 @@ def test_what_cannot_be_is_said_in_a_line(limited: SmallRelease, judged: Finds) 
     refused(arsis("advise", limited.folder / "nothing.wav"), "nothing.wav")
     refused(arsis("advise", limited.mix, "--apply", "chorus-width"), "not a plan")
     refused(arsis("advise", limited.plan, "--beside", limited.folder / "nothing.wav"), "nothing.wav")
+    refused(arsis("advise", limited.plan, "--up-to", "nan"), "nan")
+    both = arsis("advise", limited.plan, "--apply", "chorus-width", "--loud")
+    assert both.exit_code == 2
+    assert "--apply stands alone" in both.stderr
     assert limited.plan.read_bytes() == stood
     assert not (limited.folder / "revisions").exists()
 
 
-def test_a_sound_file_is_listened_to_as_it_stands(release: SmallRelease) -> None:
-    before = sorted(release.folder.rglob("*"))
-    result = arsis("advise", release.mix, "--json")
-    found = document(result)
-    assert result.exit_code == 0
-    assert found["leave"]
-    assert "--apply" not in arsis("advise", release.mix).stdout
-    assert sorted(release.folder.rglob("*")) == before
+def test_a_sound_file_is_listened_to_as_it_stands(limited: SmallRelease, tmp_path: Path) -> None:
+    """Outside a release nothing stays behind, whatever it stands beside."""
+    alone = tmp_path / "alone"
+    alone.mkdir()
+    mix = shutil.copy(limited.mix, alone)
+    for options in ([], ["--beside", limited.mix]):
+        result = arsis("advise", mix, "--json", *options)
+        assert result.exit_code == 0
+        assert document(result)["leave"]
+        assert list(alone.iterdir()) == [alone / limited.mix.name]
+    assert "--apply" not in arsis("advise", mix).stdout
 
 
 def test_beside_a_record_and_within_limits(limited: SmallRelease) -> None:

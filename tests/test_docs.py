@@ -165,7 +165,10 @@ def test_what_readme_shows_has_the_form_of_what_is_said(release: SmallRelease) -
 def test_the_advice_in_readme_has_the_form_of_what_is_said() -> None:
     [shown] = re.findall(r"<!-- output: advise -->\n```console\n(.*?)```", README, re.DOTALL)
     of_one = re.compile(r"^  (move|then|cost|mind): ", re.MULTILINE)
-    said = advised_text(Advised(file="songs/a.toml", advice=(one_advice(),), leave=("width: as usual",)))
+    advised = Advised(
+        file="songs/a.toml", mix=(), advice=(one_advice(),), ask_mixer=(), leave=("width: as usual",)
+    )
+    said = advised_text(advised)
     blocks = re.split(r"^[a-z-]+   \(sure: \d+ %\)$", shown, flags=re.MULTILINE)[1:]
     assert blocks
     for block in blocks:

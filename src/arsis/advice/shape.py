@@ -37,8 +37,8 @@ class Judged:
 
 def judge_shape(shape: Contour, moments: Moments) -> Judged:
     """What the print's sections give cause to change."""
-    starts = [round(section.start_s * moments.rate_hz) for section in shape.sections]
-    kinds = kinds_of(moments.frames, starts, [section.kind for section in shape.sections])
+    starts_s = [section.start_s for section in shape.sections]
+    kinds = kinds_of(moments, starts_s, [section.kind for section in shape.sections])
     chosen = _chosen(shape.sections, kinds)
     if chosen is None:
         return Judged(

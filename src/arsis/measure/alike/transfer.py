@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .fit import Indices, Singles, Treatment, treatments
+from .moments import Moments
 from .scale import SIDE, TONE, TONE_HZ, Floats
 
 MOST_MOMENTS = 240  # of a kind: with more, nothing changes but the time it takes
 NO_SIDES = 1e-6  # of the mid: what lies below is the dither of a mono song, and no width
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
+HAIR_S = 0.005  # a moment that begins so little before the down-beat is the down-beat's
 LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
 
 
@@ -30,9 +32,10 @@ class Figure:
 class Transfer:
     """Of `one` kind against the `other`, for what sounds in both.
 
-    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None for mono. level_db: how much
-    louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1. low_db, high_db: how
-    much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds in them.
+    tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None where either is mono.
+    level_db: how much louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1.
+    low_db, high_db: how much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds
+    in them.
     """
 
     tone_db: Floats
@@ -111,8 +114,8 @@ def _loud_db(powers: Singles, is_one: NDArray[np.bool_], between_hz: tuple[float
     return float(np.mean(apart))
 
 
-def kinds_of(frames: Indices, starts: Sequence[int], kinds: Sequence[str]) -> NDArray[np.str_]:
-    """The kind of section that each moment begins in. starts: of the sections, rising."""
-    # A moment that begins a hair before the down-beat is the down-beat's.
-    place = np.searchsorted(np.asarray(starts), frames + 256, side="right") - 1
+def kinds_of(moments: Moments, starts_s: Sequence[float], kinds: Sequence[str]) -> NDArray[np.str_]:
+    """The kind of section that each moment begins in. starts_s: of the sections, rising."""
+    at_s = moments.frames / moments.rate_hz + HAIR_S
+    place = np.searchsorted(np.asarray(starts_s), at_s, side="right") - 1
     return np.asarray(kinds)[np.maximum(place, 0)]
