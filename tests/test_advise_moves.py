@@ -74,18 +74,21 @@ def test_a_ride_is_added_to_the_ride_that_is_there(limited: SmallRelease, judged
     assert after.pass_ == before.pass_
 
 
-@pytest.mark.parametrize("size_db", [-4.0, 4.0])
-def test_no_move_goes_further_than_it_may(size_db: float, limited: SmallRelease, judged: Finds) -> None:
+@pytest.mark.parametrize(
+    ("size_db", "wanted", "most_db"), [(-4.0, Wanted(), MOST_DB), (4.0, Wanted(most_db=3.0), 3.0)]
+)
+def test_no_move_goes_further_than_it_may(
+    size_db: float, wanted: Wanted, most_db: float, limited: SmallRelease, judged: Finds
+) -> None:
     judged(*(replace(one, size_db=size_db) for one in ALL))
-    for most_db, wanted in ((MOST_DB, Wanted()), (3.0, Wanted(most_db=3.0))):
-        for one in advise_song(limited.plan, wanted).advice:
-            assert one.move.db == pytest.approx(-np.sign(size_db) * most_db)
-            assert one.move.left_db == pytest.approx(abs(size_db) - most_db)
-            processor = one.move.processor
-            if isinstance(processor, Bell | LowShelf):
-                assert processor.gain_db == one.move.db
-            elif isinstance(processor, Width):
-                assert processor.side_db == one.move.db
+    for one in advise_song(limited.plan, wanted).advice:
+        assert one.move.db == pytest.approx(-np.sign(size_db) * most_db)
+        assert one.move.left_db == pytest.approx(abs(size_db) - most_db)
+        processor = one.move.processor
+        if isinstance(processor, Bell | LowShelf):
+            assert processor.gain_db == one.move.db
+        elif isinstance(processor, Width):
+            assert processor.side_db == one.move.db
 
 
 def test_at_most_three_moves_for_a_kind(limited: SmallRelease, judged: Finds) -> None:
