@@ -10,8 +10,11 @@ import numpy as np
 import pytest
 
 from arsis.advice.moves import MOST_A_PASS, MOST_DB
+from arsis.advice.shape import Judged
 from arsis.errors import ArsisError
+from arsis.measure.alike.moments import Moments
 from arsis.plan.codec import read_song
+from arsis.render.contour import Contour
 from arsis.settings import Bell, LowShelf, Width
 from arsis.workflow.advise import Wanted, advise_song, apply_advice
 from arsis.workflow.revisions import restore, revisions
@@ -246,3 +249,28 @@ def test_beside_a_record_and_within_limits(limited: SmallRelease) -> None:
     assert "loudness:" in shown
     plain = document(arsis("advise", limited.plan, "--json"))
     assert (plain["references"], plain["beside"], plain["loudness"]) == ([], [], None)
+
+
+# What happens meanwhile
+
+
+def test_a_plan_that_was_changed_meanwhile_is_left_so(
+    limited: SmallRelease, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def edits(shape: Contour, moments: Moments) -> Judged:
+        limited.change("gain_db = 6.0", "gain_db = 5.0")
+        return Judged((lacks("width"),), ())
+
+    monkeypatch.setattr("arsis.workflow.advise.judge_shape", edits)
+    with pytest.raises(ArsisError, match="was changed while it was listened to"):
+        apply_advice(limited.plan, "chorus-width")
+    assert "gain_db = 5.0" in limited.plan.read_text(encoding="utf-8")
+    assert not (limited.folder / "revisions").exists()
+
+
+def test_a_ride_without_room_is_left(limited: SmallRelease, judged: Finds) -> None:
+    limited.change("ride_db = 0.4", "ride_db = 11.5")
+    judged(lacks("step", size_db=-0.8))
+    found = advise_song(limited.plan)
+    assert found.advice == ()
+    assert any("there is no room" in line for line in found.leave)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from arsis.errors import DocumentError, PlanError
 from arsis.plan.edit import add_processor, assign, place_of, set_pass, set_ride
 from arsis.plan.model import Pass, Song
 from arsis.report.text import change, number
@@ -36,21 +37,20 @@ class Move:
     left_db: float
 
 
-def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[Move, Song] | None:
-    """The move, and the song with it; None for what no small move answers.
+def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[Move, Song] | str:
+    """The move, and the song with it; or why there is none.
 
-    That is a lost attack: compressors and bells that rise with the hits gave back 0.2 dB of 1.5 at most
-    (docs/advise.md). And sound that was printed elsewhere: only its level is ours. Only these sections
-    are touched: where others share their pass, they get one of their own.
+    A lost attack has none: compressors and bells that rise with the hits gave back 0.2 dB of 1.5 at most
+    (docs/advise.md). Only these sections are touched: where others share their pass, they get their own.
     """
     if evidence.what == "attack":
-        return None
+        return "No small move brings it back."
     db = round(max(-most_db, min(most_db, -evidence.size_db)), 1)
     left_db = max(0.0, round(abs(evidence.size_db) - abs(db), 1))
     if evidence.what == "step":
         return _ride(song, evidence, db, left_db)
     if any(song.pass_[song.section[place_of(song, name)].pass_].print for name in evidence.sections):
-        return None
+        return "It was printed elsewhere: no move from here."
     processor = _processor(evidence, db)
     moved, passes = _treated(song, evidence, processor)
     says = f"{_words(processor, db)} in {_listed(evidence.sections)}"
@@ -61,11 +61,16 @@ def move_for(song: Song, evidence: Evidence, most_db: float = MOST_DB) -> tuple[
     return move, moved
 
 
-def _ride(song: Song, evidence: Evidence, db: float, left_db: float) -> tuple[Move, Song]:
+def _ride(song: Song, evidence: Evidence, db: float, left_db: float) -> tuple[Move, Song] | str:
     moved = song
     for name in evidence.sections:
         before = song.section[place_of(song, name)].ride_db
-        moved = set_ride(moved, name, round(before + db, 2))
+        try:
+            moved = set_ride(moved, name, round(before + db, 2))
+        except (DocumentError, PlanError):
+            return (
+                f"The ride of {name} stands at {change(before)} dB: there is no room for {change(db)} more."
+            )
     says = f"ride {change(db)} dB on {_listed(evidence.sections)}"
     move = Move(
         says=says, sections=evidence.sections, passes=(), ride_db=db, processor=None, db=db, left_db=left_db

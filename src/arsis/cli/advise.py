@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from arsis.errors import ArsisError
 from arsis.report.text import number, percent
 
 from .answer import answer, progress
@@ -55,6 +56,8 @@ def advise(
     """
     from arsis.workflow.advise import Wanted, advise_song, apply_advice
 
+    if most_db != most_db:  # not a number passes every range
+        raise ArsisError(f"--up-to {most_db:g}: not a number; allowed: 0.1 to 6 dB")
     if apply_id is not None and (beside or loud or lufs is not None):
         raise click.UsageError("--apply stands alone, or with --up-to: it takes one move that was advised.")
     with progress("listening") as bar:

@@ -127,6 +127,7 @@ def apply_advice(
     Raises ArsisError where there is no such advice, or no plan to write it into.
     """
     plan = open_plan(path)
+    text = path.read_text(encoding="utf-8")
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
         moves = advice_on(hear(source, progress), most_db, advice_id).moves
@@ -136,8 +137,10 @@ def apply_advice(
                 f"{path}: nothing is advised under {advice_id!r}; `arsis advise {path}` lists what is"
             )
         one, song = found
+        if path.read_text(encoding="utf-8") != text:
+            raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
         stood = kept_as(path, source.mix_sha256) or keep(path, f"before {advice_id}")
-        write_text_whole(path, rewrite(path.read_text(encoding="utf-8"), song))
+        write_text_whole(path, rewrite(text, song))
         made: Revision = keep(path, f"{advice_id}: {one.move.says}")
     return Applied(str(path), one, stood.number, made.number)
 
@@ -178,17 +181,19 @@ def advice_on(heard: Heard, most_db: float = MOST_DB, only: str | None = None) -
     judged = judge_shape(heard.shape, heard.moments)
     song = heard.source.song
     made: list[tuple[Evidence, Move, Song]] = []
-    leave, ask_mixer = list(judged.leave), []
+    leave: list[str] = list(judged.leave)
+    ask_mixer: list[str] = []
     for evidence in judged.evidence:
-        found = move_for(song, evidence, most_db)
-        if found is not None and sum(evidence.kind == one.kind for one, _, _ in made) >= MOST_A_PASS:
-            leave.append(f"{evidence.says} {MOST_A_PASS} moves come before it: take them first, ask again.")
-        elif found is not None:
-            made.append((evidence, *found))
-        elif evidence.what == "attack":
+        if evidence.what == "attack":
             ask_mixer.append(evidence.says)
+            continue
+        found = move_for(song, evidence, most_db)
+        if isinstance(found, str):
+            leave.append(f"{evidence.says} {found}")
+        elif sum(evidence.kind == one.kind for one, _, _ in made) >= MOST_A_PASS:
+            leave.append(f"{evidence.says} {MOST_A_PASS} moves come before it: take them first, ask again.")
         else:
-            leave.append(f"{evidence.says} It was printed elsewhere: no move from here.")
+            made.append((evidence, *found))
     asked = [one for one in made if only in (None, one[0].id)]
     after = _outcomes(heard, [moved for _, _, moved in asked])
     told = [

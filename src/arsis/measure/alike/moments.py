@@ -24,7 +24,8 @@ CHUNK_S, SIDES_S = 8.0, 0.6  # onsets are looked for in so much at once, and so 
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """frames: where each begins, rising. powers: (moments, SIZE), mean square of each band."""
+    """frames: where each begins, rising. powers: (moments, SIZE), of each band, up to one factor for
+    the whole sound."""
 
     rate_hz: int
     frames: NDArray[np.int64]
