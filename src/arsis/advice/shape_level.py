@@ -16,6 +16,7 @@ from .pair import Pair
 USUAL_STEP_LU, USUAL_LEVEL_DB, USUAL_WIDTH_DB = 1.9, 0.5, 0.6
 HITS_A_LU = -0.55
 # A refrain may stand less than this over the verse and still be right: what sounds in both tells.
+LEAST_SEEN = 0.5  # of a width that was planted
 LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
 # Kinds so much alike differ by little else than their level, which then is the better view.
 ALIKE = (0.65, 0.85)
@@ -51,7 +52,8 @@ def judge_width(pair: Pair) -> Evidence | str:
         return "width: there are no sides"
     if not pair.has_refrains:
         return f"width: {pair.one.named} {change(width.value)} dB beside {pair.other.named}"
-    lacks_db = USUAL_WIDTH_DB - width.value
+    seen = max(pair.between.found[-1], LEAST_SEEN)
+    lacks_db = (USUAL_WIDTH_DB - width.value) / seen
     if lacks_db < LEAST_WIDTH_DB:
         return f"width: what sounds in both is {change(width.value)} dB wider in refrains"
     return Evidence(

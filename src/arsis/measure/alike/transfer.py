@@ -10,11 +10,17 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .fit import Indices, Singles, Treatment, treatments
+from .hump import bell_db, hump_at
 from .moments import Moments
-from .scale import SIDE, TONE, TONE_HZ, Floats
+from .scale import FIRST_HZ, SIDE, SIDE_HZ, TONE, TONE_HZ, Floats
 
 MOST_MOMENTS = 240  # of a kind: with more, nothing changes but the time it takes
 NO_SIDES = 1e-6  # of the mid: what lies below is the dither of a mono song, and no width
+Runs = Sequence[Sequence[Treatment]]
+# A fault that is planted to see what of it is seen: in the low end, the body and the edge, and in the sides.
+# Bells that go both ways, so that they are no change of level.
+PROBES_HZ, PROBE_DB = (70.0, 240.0, 3_200.0), 2.0
+FAULT_DB = bell_db(70.0, -PROBE_DB) + bell_db(240.0, PROBE_DB) + bell_db(3_200.0, -PROBE_DB)
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
 HAIR_S = 0.005  # a moment that begins so little before the down-beat is the down-beat's
 LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
@@ -36,6 +42,7 @@ class Transfer:
     level_db: how much louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1.
     low_db, high_db: how much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds
     in them.
+    found: of a fault that was planted to see, how much is seen, 0 to 1: bells at PROBES_HZ, then the sides.
     """
 
     tone_db: Floats
@@ -45,23 +52,50 @@ class Transfer:
     alike: float
     low_db: float
     high_db: float
+    found: tuple[float, ...]
 
 
 def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     """`one` kind's moments against the other's; powers: (moments, SIZE)."""
     some = np.sort(np.concatenate([_some(is_one), _some(~is_one)]))
-    runs = treatments(powers[some], is_one[some].astype(np.int64), 2)
+    part, kind = powers[some], is_one[some].astype(np.int64)
+    runs = treatments(part, kind, 2)
+    tone_db, width_db = _tones_db(runs), _widths_db(runs)
     return Transfer(
-        tone_db=np.stack([one.tone_db - other.tone_db for other, one in runs]),
-        width_db=_figure([one.width_db - other.width_db for other, one in runs])
-        if _has_sides(powers[is_one]) and _has_sides(powers[~is_one])
-        else None,
+        tone_db=tone_db,
+        width_db=_figure(width_db) if _has_sides(powers[is_one]) and _has_sides(powers[~is_one]) else None,
         attack_db=_figure([one.attack_db - other.attack_db for other, one in runs]),
         level_db=_figure([_level_db(one, other) for other, one in runs]),
         alike=float(np.median([_alike(one, other) for other, one in runs])),
         low_db=_loud_db(powers, is_one, LOW_HZ),
         high_db=_loud_db(powers, is_one, HIGH_HZ),
+        found=_found(treatments(_probed(part, kind), kind, 2), tone_db, width_db),
     )
+
+
+def _tones_db(runs: Runs) -> Floats:
+    return np.stack([one.tone_db - other.tone_db for other, one in runs])
+
+
+def _widths_db(runs: Runs) -> list[float]:
+    return [one.width_db - other.width_db for other, one in runs]
+
+
+def _probed(powers: Singles, kind: Indices) -> Singles:
+    """The same moments with a known fault in `one` kind."""
+    side_db, first_db = (np.interp(np.log(at_hz), np.log(TONE_HZ), FAULT_DB) for at_hz in (SIDE_HZ, FIRST_HZ))
+    fault = 10.0 ** (np.concatenate([FAULT_DB, side_db - PROBE_DB, first_db]) / 10.0)
+    return np.where(kind[:, None] == 1, powers * fault.astype(np.float32), powers)
+
+
+def _found(runs: Runs, tone_db: Floats, width_db: Sequence[float]) -> tuple[float, ...]:
+    probed_db, planted_db = _tones_db(runs), FAULT_DB[np.newaxis]
+    bells = [
+        (hump_at(probed_db, at).size_db - hump_at(tone_db, at).size_db) / hump_at(planted_db, at).size_db
+        for at in PROBES_HZ
+    ]
+    width = float(np.median(width_db) - np.median(_widths_db(runs))) / PROBE_DB
+    return (*bells, width)
 
 
 def _some(which: NDArray[np.bool_]) -> Indices:
