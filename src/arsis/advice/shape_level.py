@@ -1,7 +1,7 @@
 """The step into the refrains, their width, and the attack: figures of a level, judged against what is usual.
 
 What is usual was measured on balanced songs (docs/advise.md): refrains stand about 1.9 LU over verses (0.5 to
-2.6), what sounds in both is 0.5 dB louder in them and 0.6 dB wider, and their hits stand 0.55 dB lower over
+2.6), what sounds in both is 0.5 dB louder in them and 0.45 dB wider, and their hits stand 0.55 dB lower over
 the mean for each LU of step, since more sounds between the hits.
 """
 
@@ -13,14 +13,14 @@ from .evidence import Evidence
 from .finding import between
 from .pair import Pair
 
-USUAL_STEP_LU, USUAL_LEVEL_DB, USUAL_WIDTH_DB = 1.9, 0.5, 0.6
+USUAL_STEP_LU, USUAL_LEVEL_DB, USUAL_WIDTH_DB = 1.9, 0.5, 0.45
 HITS_A_LU = -0.55
 # A refrain may stand less than this over the verse and still be right: what sounds in both tells.
 LEAST_SEEN = 0.5  # of a width that was planted
 LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
 # Kinds so much alike differ by little else than their level, which then is the better view.
 ALIKE = (0.65, 0.85)
-LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.7, 0.9
+LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.9, 0.9
 
 
 def judge_step(pair: Pair) -> Evidence | str:
