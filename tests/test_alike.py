@@ -37,6 +37,7 @@ SOUNDS, EXTRA = 8, 3  # sounds of both halves, and of one half only
 MOMENTS, AT_ONCE = 160, 3
 LEVELS_DB = np.linspace(-10.0, 0.0, MOMENTS * AT_ONCE // SOUNDS)
 BODY_HZ, EDGE_HZ = (100.0, 590.0), (1_430.0, 7_000.0)
+BODY, EDGE = 1, 2  # of the probes
 Change = Callable[[Block], Block]
 
 
@@ -125,12 +126,17 @@ def test_what_both_have_is_told_from_what_one_has(unharmed: Transfer) -> None:
     assert abs(unharmed.alike - shared) < ALIKE_SHARE
 
 
-@pytest.mark.parametrize(("freq_hz", "gain_db", "inside"), [(250.0, -3.0, BODY_HZ), (3_000.0, 2.0, EDGE_HZ)])
-def test_a_planted_bell_is_found(freq_hz: float, gain_db: float, inside: tuple[float, float]) -> None:
+@pytest.mark.parametrize(
+    ("freq_hz", "gain_db", "inside", "probe"), [(250.0, -2.0, BODY_HZ, BODY), (3_000.0, 2.0, EDGE_HZ, EDGE)]
+)
+def test_a_planted_bell_is_found(
+    freq_hz: float, gain_db: float, inside: tuple[float, float], probe: int
+) -> None:
+    """Its size by what is seen of the probe, as the judge takes it: known to about a fifth."""
     found = between(lambda sound: bell(sound, freq_hz, gain_db))
     hump = hump_between(found.tone_db, *inside)
     assert abs(math.log2(hump.freq_hz / freq_hz)) < ALIKE_OCTAVES
-    assert abs(hump.size_db - gain_db) < ALIKE_TONE_DB
+    assert abs(hump.size_db / found.found[probe] - gain_db) < ALIKE_TONE_DB
     assert found.width_db is not None
     assert abs(found.width_db.value) < ALIKE_LEVEL_DB
 
