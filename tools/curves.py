@@ -50,8 +50,7 @@ def tone_curves_db(name: str, mixes: Path) -> Floats:
     plan = Song(title=truth.title, mix=f"{name}.wav", section=sections, pass_={"A": Pass()})
     with ExitStack() as stack:
         moments = hear(open_source(plan, mixes, stack)).moments
-    starts = [round(one.start_s * moments.rate_hz) for one in sections]
-    kinds = kinds_of(moments.frames, starts, [one.kind for one in sections])
+    kinds = kinds_of(moments, [one.start_s for one in sections], [one.kind for one in sections])
     both = (kinds == "chorus") | (kinds == "verse")
     return transfer(moments.powers[both], kinds[both] == "chorus").tone_db
 
