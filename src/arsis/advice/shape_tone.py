@@ -47,7 +47,7 @@ def _low_end(pair: Pair, cut_db: float) -> Evidence | str:
     size_db = 0.5 * (tone_db + loud_db)
     agree = min(abs(tone_db), abs(loud_db)) >= AGREES_DB and tone_db * loud_db > 0.0
     weak, other = pair.weak(size_db)
-    quieter = weak.loudness_lufs < other.loudness_lufs + cut_db
+    quieter = weak is not (pair.one if pair.step_lu + cut_db > 0.0 else pair.other)
     least_db = LEAST_QUIET_LOW_DB if quieter else LEAST_LOW_DB
     if not agree or abs(size_db) < least_db:
         return f"low end (below 110 Hz): tone {change(tone_db)} dB, loudest moments {change(loud_db)} dB"

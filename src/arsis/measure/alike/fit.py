@@ -44,7 +44,6 @@ class Treatment:
 
     tone_db: Floats
     width_db: float
-    attack_db: float
     energy: Singles
     loud: Singles
 
@@ -98,7 +97,6 @@ def _treatment(held: _Held, share: Singles, weight: Singles) -> Treatment:
     return Treatment(
         tone_db=_DB * held.tone,
         width_db=_DB * held.width,
-        attack_db=_DB * held.attack,
         energy=share.mean(axis=0) * weight,
         loud=loud,
     )

@@ -16,17 +16,16 @@ PER_OCTAVE = 12
 
 @dataclass(frozen=True, slots=True)
 class Hump:
-    """size_db: negative for a dip; the median of the runs. spread_db: their standard deviation."""
+    """size_db: negative for a dip; the median of the runs."""
 
     freq_hz: float
     size_db: float
-    spread_db: float
 
 
 def hump_at(curves_db: Floats, freq_hz: float) -> Hump:
     """A bell at a frequency, beside a level, fitted to each curve; curves_db: (runs, bands)."""
     sizes = [_fitted(curve, freq_hz)[0] for curve in curves_db]
-    return Hump(freq_hz, float(np.median(sizes)), float(np.std(sizes)))
+    return Hump(freq_hz, float(np.median(sizes)))
 
 
 def hump_between(curves_db: Floats, low_hz: float, high_hz: float) -> Hump:

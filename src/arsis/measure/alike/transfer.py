@@ -23,7 +23,7 @@ PROBES_HZ, PROBE_DB = (70.0, 240.0, 3_200.0), 2.0
 FAULT_DB = bell_db(70.0, -PROBE_DB) + bell_db(240.0, PROBE_DB) + bell_db(3_200.0, -PROBE_DB)
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
 HAIR_S = 0.005  # a moment that begins so little before the down-beat is the down-beat's
-LOW_HZ, HIGH_HZ = (45.0, 112.0), (2_000.0, 10_000.0)
+LOW_HZ = (45.0, 112.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +40,15 @@ class Transfer:
 
     tone_db: (runs, bands) over TONE_HZ, each about its own mean. width_db: None where either is mono.
     level_db: how much louder the shared sounds get. alike: share of the sound that both kinds have, 0 to 1.
-    low_db, high_db: how much louder the loudest moments are below 112 Hz and from 2 kHz up, whatever sounds
-    in them.
+    low_db: how much louder the loudest moments are below 112 Hz, whatever sounds in them.
     found: of a fault that was planted to see, how much is seen, 0 to 1: bells at PROBES_HZ, then the sides.
     """
 
     tone_db: Floats
     width_db: Figure | None
-    attack_db: Figure
     level_db: Figure
     alike: float
     low_db: float
-    high_db: float
     found: tuple[float, ...]
 
 
@@ -64,11 +61,9 @@ def transfer(powers: Singles, is_one: NDArray[np.bool_]) -> Transfer:
     return Transfer(
         tone_db=tone_db,
         width_db=_figure(width_db) if _has_sides(powers[is_one]) and _has_sides(powers[~is_one]) else None,
-        attack_db=_figure([one.attack_db - other.attack_db for other, one in runs]),
         level_db=_figure([_level_db(one, other) for other, one in runs]),
         alike=float(np.median([_alike(one, other) for other, one in runs])),
-        low_db=_loud_db(powers, is_one, LOW_HZ),
-        high_db=_loud_db(powers, is_one, HIGH_HZ),
+        low_db=_low_db(powers, is_one),
         found=_found(treatments(_probed(part, kind), kind, 2), tone_db, width_db),
     )
 
@@ -135,9 +130,9 @@ def _level_db(one: Treatment, other: Treatment) -> float:
     return float(apart[order][np.searchsorted(reached, 0.5 * reached[-1])])
 
 
-def _loud_db(powers: Singles, is_one: NDArray[np.bool_], between_hz: tuple[float, float]) -> float:
+def _low_db(powers: Singles, is_one: NDArray[np.bool_]) -> float:
     """Mean over the third octaves inside of how much louder their loud moments are."""
-    low, high = between_hz
+    low, high = LOW_HZ
     edges = low * 2.0 ** (np.arange(round(3.0 * np.log2(high / low)) + 1) / 3.0)
     tone = powers[:, TONE].astype(np.float64)
     apart = []
