@@ -118,7 +118,7 @@ def _told(pair: Pair) -> Iterator[str]:
         f"density: {number(one.density_per_s)} onsets a second in {one.named}, "
         f"{number(other.density_per_s)} in {other.named}"
     )
-    yield f"low end: {_levels(one.low_db, one, other.low_db, other)}, against their own level"
+    yield f"low band: {_levels(one.low_db, one, other.low_db, other)}, against their own level"
     edges = _levels(one.body_over_edge_db, one, other.body_over_edge_db, other)
     yield f"body over edge: {edges}"
     if one.voice_db is not None and other.voice_db is not None:

@@ -32,14 +32,14 @@ def judge_step(pair: Pair) -> Evidence | str:
     trust = between(pair.between.alike, *ALIKE, 0.5, 1.0)
     cut_db = trust * by_level_db + (1.0 - trust) * (USUAL_STEP_LU - pair.step_lu)
     if pair.step_lu >= LEAST_STEP_LU or level.value >= LEAST_LEVEL_DB or cut_db < LEAST_CUT_DB:
-        return f"step: refrains stand {change(pair.step_lu)} LU over {pair.other.named}"
+        return f"step: refrains stand {_stand(pair)}"
     return Evidence(
         what="step",
         kind=pair.one.kind,
         against=pair.other.kind,
         sections=pair.one.sections,
         size_db=-cut_db,
-        says=f"Refrains stand {change(pair.step_lu)} LU over {pair.other.named}, and what sounds in both is "
+        says=f"Refrains stand {_stand(pair)}, and what sounds in both is "
         f"{_louder(level.value)} in them: about {number(cut_db)} dB are missing.",
         sure=between(cut_db - level.error, LEAST_CUT_DB, 2.0, 0.6, 0.95),
     )
@@ -89,6 +89,10 @@ def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
         "them explains.",
         sure=between(abs(apart_db), LEAST_ATTACK_DB, 2.0, 0.6, 0.9),
     )
+
+
+def _stand(pair: Pair) -> str:
+    return f"{number(abs(pair.step_lu))} LU {'over' if pair.step_lu >= 0.0 else 'under'} {pair.other.named}"
 
 
 def _louder(level_db: float) -> str:

@@ -14,7 +14,7 @@ from .hump import bell_db, hump_at
 from .moments import Moments
 from .scale import FIRST_HZ, SIDE, SIDE_HZ, TONE, TONE_HZ, Floats
 
-MOST_MOMENTS = 240  # of a kind: with more, nothing changes but the time it takes
+MOST_MOMENTS = 240  # of a kind: so many bound the time that a long song takes
 NO_SIDES = 1e-6  # of the mid: what lies below is the dither of a mono song, and no width
 Runs = Sequence[Sequence[Treatment]]
 # A fault that is planted to see what of it is seen: in the low end, the body and the edge, and in the sides.
