@@ -8,7 +8,7 @@ export OPENBLAS_NUM_THREADS = 1
 # The build would else ask for the compiler that Python itself was built with, which need not be here.
 export CC
 
-SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css')
+SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css' -o -name '*.js' -o -name '*.html')
 
 .PHONY: help demo test bench bench-advise soak real lint sanitize pictures clean
 

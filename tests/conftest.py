@@ -5,11 +5,13 @@ from __future__ import annotations
 from hypothesis import settings
 
 from tests.advised import judged, limited
+from tests.browsers import browser
 from tests.deliveries import delivered, pristine_delivered
 from tests.low_tides import pristine_tides, tides
 from tests.releases import pristine_release, release
 
 __all__ = [
+    "browser",
     "delivered",
     "judged",
     "limited",

@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import Literal
 from xml.etree import ElementTree
 
 import pytest
+from playwright.sync_api import Browser
 
 from arsis.plan.model import Finish, Pass, Section, Song
 from arsis.render.ear import SectionTook
@@ -21,16 +22,6 @@ from arsis.workflow.report import song_report
 from arsis.workflow.revisions import keep
 from tests.releases import RATE_HZ, UNTOUCHED, SmallRelease, make_release, music, write
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 VOID = {"meta", "link", "br", "hr", "img", "input"}
 
 
@@ -204,30 +195,20 @@ def test_the_same_page_again(release: SmallRelease) -> None:
     assert song_report(release.plan).out.read_bytes() == first
 
 
-@pytest.mark.skipif(not CHROMIUM.exists(), reason="needs chromium at /usr/bin/chromium")
-def test_a_browser_shows_it(page_path: Path) -> None:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        try:
-            for width in (1_280, 2_560):
-                for scheme in ("light", "dark"):
-                    _check(browser, page_path, width, scheme)
-        finally:
-            browser.close()
-
-
-def _check(browser: Any, path: Path, width: int, scheme: str) -> None:
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1_280, 2_560])
+def test_a_browser_shows_it(
+    browser: Browser, page_path: Path, width: int, scheme: Literal["light", "dark"]
+) -> None:
     page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
     said: list[str] = []
     asked: list[str] = []
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
     page.on("request", lambda request: asked.append(request.url))
-    page.goto(path.as_uri())
+    page.goto(page_path.as_uri())
     assert said == []
-    assert asked == [path.as_uri()]
+    assert asked == [page_path.as_uri()]
     boxes = page.eval_on_selector_all(
         "svg[viewBox]", "all => all.map(one => [one.clientWidth, one.clientHeight])"
     )
@@ -241,26 +222,17 @@ def _check(browser: Any, path: Path, width: int, scheme: str) -> None:
     page.close()
 
 
-@pytest.mark.skipif(not CHROMIUM.exists(), reason="needs chromium at /usr/bin/chromium")
-def test_paper_holds_all_of_it(page_path: Path) -> None:
+def test_paper_holds_all_of_it(browser: Browser, page_path: Path) -> None:
     """An A4 page has no way to scroll: no table is wider than it, and the plan is there."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        try:
-            page = browser.new_page(viewport={"width": 718, "height": 1_046}, color_scheme="dark")
-            page.emulate_media(media="print")
-            page.goto(page_path.as_uri())
-            widths = page.eval_on_selector_all(
-                "table, pre, svg[viewBox]", "all => all.map(one => one.scrollWidth)"
-            )
-            assert max(widths) <= 718, widths
-            assert page.evaluate("document.querySelector('pre').clientHeight") > 200
-            paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
-            assert _bright(paper) > 600.0
-        finally:
-            browser.close()
+    page = browser.new_page(viewport={"width": 718, "height": 1_046}, color_scheme="dark")
+    page.emulate_media(media="print")
+    page.goto(page_path.as_uri())
+    widths = page.eval_on_selector_all("table, pre, svg[viewBox]", "all => all.map(one => one.scrollWidth)")
+    assert max(widths) <= 718, widths
+    assert page.evaluate("document.querySelector('pre').clientHeight") > 200
+    paper = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert _bright(paper) > 600.0
+    page.close()
 
 
 def _bright(colour: str) -> float:

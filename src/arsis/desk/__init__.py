@@ -1,0 +1,1 @@
+"""The desk: a local page for seeing, deciding and hearing."""

@@ -1,0 +1,86 @@
+"""What lies on the desk: a release folder and its songs, each with its plan under edit and its sounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Event, Lock, Thread
+
+from arsis.errors import ArsisError
+from arsis.plan.codec import read_release
+from arsis.plan.model import Release
+from arsis.workflow.document import Document
+from arsis.workflow.hearing import Hearing
+
+from .events import Events
+
+# The files of the songs on the desk are looked at this often.
+_LOOK_S = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class SongDesk:
+    """One song that is open. `id` is its plan's name without the ending."""
+
+    id: str
+    document: Document
+    hearing: Hearing
+
+
+class Desk:
+    """A release folder on the desk. Songs are opened when first asked for, and watched from then on."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder.resolve()
+        self.events = Events()
+        self._songs: dict[str, SongDesk] = {}
+        self._lock = Lock()
+        self._closed = Event()
+        self.release()
+        self._watch = Thread(target=self._look, name="watch", daemon=True)
+        self._watch.start()
+
+    def release(self) -> Release:
+        """The release's document as it is now. Raises ArsisError where it is at fault."""
+        path = self.folder / "release.toml"
+        if not path.is_file():
+            raise ArsisError(f"{self.folder}: no release: it has no release.toml; `arsis start` makes one")
+        return read_release(path)
+
+    def plans(self) -> dict[str, Path]:
+        """The plans of the release by song id, in the order of the record."""
+        return {Path(entry.plan).stem: self.folder / entry.plan for entry in self.release().song}
+
+    def song(self, song_id: str) -> SongDesk:
+        """A song by its id; opened where it is not yet. Raises KeyError where the release has none of that
+        id, ArsisError where its plan or mix is at fault."""
+        with self._lock:
+            if song_id not in self._songs:
+                self._songs[song_id] = self._opened(song_id, self.plans()[song_id])
+            return self._songs[song_id]
+
+    def close(self) -> None:
+        """Stops everything that runs."""
+        self._closed.set()
+        self._watch.join()
+        for song in self._songs.values():
+            song.hearing.close()
+
+    def _opened(self, song_id: str, plan: Path) -> SongDesk:
+        document = Document(plan, lambda: self._changed(song_id))
+        hearing = Hearing(
+            self.folder, document.song, lambda name, value: self.events.send(name, {"song": song_id, **value})
+        )
+        return SongDesk(song_id, document, hearing)
+
+    def _changed(self, song_id: str) -> None:
+        """The plan of a song is another now."""
+        song = self._songs[song_id]
+        song.hearing.turn_to(song.document.song)
+        self.events.send("song", {"song": song_id, "version": song.document.version})
+
+    def _look(self) -> None:
+        while not self._closed.wait(_LOOK_S):
+            for song in list(self._songs.values()):
+                song.document.look()
+                song.hearing.look()

@@ -1,0 +1,4 @@
+// @ts-check
+export function Side() {
+  return null;
+}
