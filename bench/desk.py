@@ -43,6 +43,10 @@ WATCH = """() => {
         latency_s: window.graph.context.outputLatency });
   });
 }"""
+SHARE = """async () => {
+  window.state = await import("/state.js");
+  window.player = await import("/hearing/player.js");
+}"""
 PARTS = """(since) => performance.getEntriesByType("resource").filter((one) => one.startTime >= since)
   .map((one) => ({ name: one.name, from: one.startTime - since, took: one.duration }))"""
 
@@ -65,7 +69,11 @@ def main() -> None:
         run_demo(folder, lambda line: None)
         browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
         for name, at_s in (("near the start", 40.0), ("late", 112.0)):
-            print(told(f"a bell changed in a loop of {LOOP_S:g} s, {name}", changes(browser, folder, at_s, tries)))
+            print(
+                told(
+                    f"a bell changed in a loop of {LOOP_S:g} s, {name}", changes(browser, folder, at_s, tries)
+                )
+            )
         print(opened(browser, Path(scratch)))
         browser.close()
 
@@ -89,10 +97,10 @@ def changes(browser: Browser, folder: Path, at_s: float, tries: int) -> list[Cha
 
 def ready(page: Page, at_s: float) -> None:
     """Pass B is chosen and the loop plays, all measured."""
-    page.wait_for_function("async () => (await import('/state.js')).shape.value?.measured === true")
+    page.evaluate(SHARE)
+    page.wait_for_function("() => state.shape.value?.measured", timeout=60_000)
     page.evaluate(
         """async ([from_s, to_s]) => {
-          const state = await import("/state.js"), player = await import("/hearing/player.js");
           const rate = state.rateHz.value;
           state.choose({ pass: "B" });
           state.loop.value = { from: Math.round(from_s * rate), to: Math.round(to_s * rate) };
@@ -107,7 +115,7 @@ def ready(page: Page, at_s: float) -> None:
 
 def one_change(page: Page, field: Any, value: str) -> Change:
     page.evaluate("() => { seen.released.length = seen.turned.length = 0; }")
-    before = page.evaluate("async () => (await import('/hearing/player.js')).heard.value.parts[0].key")
+    before = page.evaluate("() => player.heard.value.parts[0].key")
     field.fill(value)
     field.press("Enter")
     page.wait_for_function(f"() => seen.turned.some((one) => one.keys[0] !== '{before}')")
@@ -152,9 +160,10 @@ def opened(browser: Browser, scratch: Path) -> str:
         with serving(folder) as served:
             page = browser.new_page(viewport={"width": 1280, "height": 720})
             page.goto(served.address)
+            page.wait_for_selector("#desk")
+            page.evaluate(SHARE)
             page.wait_for_function(
-                "async () => { const state = await import('/state.js');"
-                " return state.shape.value?.measured && state.sounds.value && state.beats.value; }",
+                "() => state.shape.value?.measured && state.sounds.value && state.beats.value",
                 timeout=300_000,
             )
             waits.append(page.evaluate("() => performance.now()"))
