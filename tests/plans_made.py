@@ -75,6 +75,7 @@ FINISH = st.builds(
     chain=CHAIN,
     gain_db=LEVEL_DB,
     limiter=st.none() | LIMITER,
+    share_limiter=st.booleans(),
     dither=values(declared(Finish)["dither"]),
 )
 POINT = st.builds(RidePoint, time_s=st.integers(0, 10**9).map(lambda n: n / 1e6), gain_db=LEVEL_DB)

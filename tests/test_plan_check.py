@@ -80,9 +80,9 @@ def test_what_lies_past_the_end_is_named_with_its_line(tmp_path) -> None:
     song = song_of(section("a", 0.0), section("b", 10.0))
     path = tmp_path / "song.toml"
     path.write_text(song_to_toml(song))
-    check_against(song, 10.1, path)
+    check_against(song, 10.1, str(path), path.read_text())
     with pytest.raises(DocumentError) as raised:
-        check_against(song, 9.0, path)
+        check_against(song, 9.0, str(path), path.read_text())
     (fault,) = raised.value.faults
     assert path.read_text().splitlines()[fault.line - 1] == "start_s = 10.000000"
     assert str(fault).startswith(f"{path}:{fault.line}: section[2].start_s: found 10.000000 s (b)")

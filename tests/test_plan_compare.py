@@ -37,7 +37,7 @@ assert isinstance(BELL, Bell)
 
 def bell(**changes: object) -> Song:
     assert isinstance(BELL, Bell)
-    return edit.replace_processor(SONG, "B", 2, replace(BELL, **changes))  # type: ignore[arg-type]
+    return edit.set_processor(SONG, "B", 2, replace(BELL, **changes))  # type: ignore[arg-type]
 
 
 SENTENCES = [

@@ -60,7 +60,7 @@ def test_links_are_added_moved_replaced_and_removed() -> None:
     assert [link.kind for link in added.pass_["B"].chain] == ["gain", "polarity", "low_shelf", "bell"]
     assert edit.remove_processor(added, "B", 1) == SONG
     finish = edit.add_processor(SONG, None, Gain(gain_db=1))
-    assert edit.chain_of(edit.replace_processor(finish, None, 0, Polarity()), None) == (Polarity(),)
+    assert edit.chain_of(edit.set_processor(finish, None, 0, Polarity()), None) == (Polarity(),)
 
 
 REFUSED: list[tuple[Callable[[Song], Song], str]] = [

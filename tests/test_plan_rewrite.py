@@ -63,7 +63,7 @@ EDITS = [
     ),
     (lambda song: edit.set_join(song, "refrain 1", None), ["-join = { fade_ms = 12.0, lead_ms = 8.0 }"]),
     (
-        lambda song: edit.replace_processor(song, "B", 2, replace(song.pass_["B"].chain[2], gain_db=-0.8)),
+        lambda song: edit.set_processor(song, "B", 2, replace(song.pass_["B"].chain[2], gain_db=-0.8)),
         [
             '-  { kind = "bell", freq_hz = 3200.0, gain_db = -0.5,',
             '+  { kind = "bell", freq_hz = 3200.0, gain_db = -0.8,',

@@ -13,7 +13,7 @@ import io
 import os
 import secrets
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from arsis.errors import ArsisError
@@ -76,11 +76,14 @@ def write_bytes_whole(path: str | Path, data: bytes) -> None:
 
 
 @contextlib.contextmanager
-def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Iterator[WholeFile]:
+def replace_whole(
+    path: str | Path, error: type[ArsisError] = ArsisError, last_look: Callable[[], None] = lambda: None
+) -> Iterator[WholeFile]:
     """A new file that takes the place of `path` when the body ends well, with the old one's mode.
 
     On any exception the new file is removed. `error` is raised where the disk or the folder is at
-    fault; a link is followed, so that the file it points to is replaced and the link stays.
+    fault; a link is followed, so that the file it points to is replaced and the link stays. `last_look`
+    is called right before the place is taken; what it raises keeps the old file.
     """
     target = Path(os.path.realpath(path))
     mode = _mode_to_keep(target, path, error)
@@ -95,7 +98,7 @@ def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Ite
             whole = WholeFile(file, path, error)
             yield whole
             with whole.faults():
-                _commit(file, parts[-1], target, mode)
+                _commit(file, parts[-1], target, mode, last_look)
     except BaseException:
         for part in parts:
             with contextlib.suppress(OSError):
@@ -103,12 +106,15 @@ def replace_whole(path: str | Path, error: type[ArsisError] = ArsisError) -> Ite
         raise
 
 
-def _commit(file: io.FileIO, part: Path, target: Path, mode: int | None) -> None:
+def _commit(
+    file: io.FileIO, part: Path, target: Path, mode: int | None, last_look: Callable[[], None]
+) -> None:
     if mode is not None:
         os.chmod(part, mode)
     os.fsync(file.fileno())
     if os.name == "nt":  # an open file cannot be renamed there
         file.close()
+    last_look()
     os.replace(part, target)
     _sync_folder(target.parent)
 

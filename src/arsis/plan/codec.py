@@ -32,6 +32,7 @@ __all__ = [
     "parse_profile",
     "parse_release",
     "parse_song",
+    "part_from_table",
     "read_profile",
     "read_release",
     "read_song",
@@ -44,6 +45,7 @@ __all__ = [
 
 _STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 Document = TypeVar("Document", Song, Release, Profile)
+Part = TypeVar("Part")
 
 
 def read_song(path: str | FilePath) -> Song:
@@ -76,12 +78,15 @@ def parse_profile(text: str, name: str = "profile") -> Profile:
     return _parsed(Profile, text, name, PROFILE_STEPS, check_profile)
 
 
-def check_against(song: Song, duration_s: float, path: FilePath) -> None:
-    """Raises DocumentError with everything of the plan at `path` that lies past the end of its mix."""
+def check_against(song: Song, duration_s: float, name: str, text: str = "") -> None:
+    """Raises DocumentError with everything of the plan that lies past the end of its mix.
+
+    name, text: of its file; without the text, faults have no line.
+    """
     troubles = past_the_end(song, duration_s)
     if troubles:
-        document = toml_table(read_text(path), str(path))
-        raise DocumentError([_fault(str(path), document.line_of(one.path), one) for one in troubles])
+        document = toml_table(text, name)
+        raise DocumentError([_fault(name, document.line_of(one.path), one) for one in troubles])
 
 
 def song_from_table(table: Table, name: str = "plan") -> Song:
@@ -96,6 +101,15 @@ def release_from_table(table: Table, name: str = "release") -> Release:
     return _judged(
         Release, without_none(table), RELEASE_STEPS, check_release, lambda one: _fault(name, 0, one)
     )
+
+
+def part_from_table(kind: type[Part], table: Table, name: str) -> Part:
+    """One table of a document, such as a join or a processor, from a plain table; faults have no line."""
+    troubles = _misfits(kind, table := without_none(table))
+    if troubles:
+        raise DocumentError([_fault(name, 0, one) for one in troubles])
+    made: Part = from_table(kind, _validator(kind).validate_python(table))
+    return made
 
 
 def schema(kind: type = Song) -> dict[str, Any]:

@@ -213,6 +213,9 @@ def _finish(before: Finish, after: Finish) -> Iterator[str]:
     if before.gain_db != after.gain_db:
         yield f"finish: gain {change(before.gain_db, after.gain_db, 'dB')}"
     yield from _limiter(before.limiter, after.limiter)
+    if before.share_limiter != after.share_limiter:
+        hears = "hears the versions that follow" if after.share_limiter else "no longer hears the versions"
+        yield f"finish: limiter {hears}"
     if before.dither != after.dither:
         yield f"finish: dither {before.dither} → {after.dither}"
 

@@ -9,11 +9,12 @@ import dataclasses
 from dataclasses import dataclass
 from functools import cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 from annotated_types import DocInfo, Ge, Le, MinLen, Unit
 
 MISSING: Any = dataclasses.MISSING
+Shape: TypeAlias = Literal["value", "table", "list", "tables by name"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,12 +24,16 @@ class Declared:
     key: as the document has it; field: as the dataclass has it (`pass` and `pass_`).
     type: without None and annotations; default: MISSING where the key must be given.
     low, high: bounds, both allowed; unit, about: empty where there is none.
+    shape: what the key holds. classes: the dataclasses a table here may be: several for a chain's entry,
+    none for a plain value.
     """
 
     key: str
     field: str
     annotation: Any
     type: Any
+    shape: Shape
+    classes: tuple[type, ...]
     default: Any = MISSING
     low: float | None = None
     high: float | None = None
@@ -44,23 +49,6 @@ class Declared:
     def words(self) -> tuple[str, ...]:
         """The words it may be, where it is one of a few."""
         return get_args(self.type) if get_origin(self.type) is Literal else ()
-
-    @property
-    def classes(self) -> tuple[type, ...]:
-        """The dataclasses a table here may be: several for a chain's entry, none for a plain value."""
-        inner = get_args(self.type)[-1] if get_origin(self.type) is dict else self.type
-        inner = get_args(inner)[0] if get_origin(inner) is tuple else inner
-        choices = get_args(inner) if _is_union(inner) else (inner,)
-        return tuple(one for one in choices if isinstance(one, type) and dataclasses.is_dataclass(one))
-
-    @property
-    def shape(self) -> Literal["value", "table", "list", "tables by name"]:
-        """What the key holds."""
-        if get_origin(self.type) is dict:
-            return "tables by name"
-        if get_origin(self.type) is tuple:
-            return "list"
-        return "table" if self.classes else "value"
 
 
 def declared(table: type) -> dict[str, Declared]:
@@ -116,11 +104,15 @@ def _declared(field: dataclasses.Field[Any], annotation: Any) -> Declared:
     key = field.name.rstrip("_")
     factory: Any = field.default_factory
     default = field.default if factory is MISSING else factory()
+    kind = _plain(annotation)
+    classes = _classes(kind)
     return Declared(
         key=key,
         field=field.name,
         annotation=annotation,
-        type=_plain(annotation),
+        type=kind,
+        shape=_shape(kind, classes),
+        classes=classes,
         default=MISSING if key == "schema" or (key == "kind" and not _has_choice(annotation)) else default,
         low=next((one.ge for one in metadata if isinstance(one, Ge)), None),  # type: ignore[arg-type]
         high=next((one.le for one in metadata if isinstance(one, Le)), None),  # type: ignore[arg-type]
@@ -128,6 +120,21 @@ def _declared(field: dataclasses.Field[Any], annotation: Any) -> Declared:
         about=next((one.documentation for one in metadata if isinstance(one, DocInfo)), ""),
         not_empty=any(isinstance(one, MinLen) for one in metadata),
     )
+
+
+def _classes(kind: Any) -> tuple[type, ...]:
+    inner = get_args(kind)[-1] if get_origin(kind) is dict else kind
+    inner = get_args(inner)[0] if get_origin(inner) is tuple else inner
+    choices = get_args(inner) if _is_union(inner) else (inner,)
+    return tuple(one for one in choices if isinstance(one, type) and dataclasses.is_dataclass(one))
+
+
+def _shape(kind: Any, classes: tuple[type, ...]) -> Shape:
+    if get_origin(kind) is dict:
+        return "tables by name"
+    if get_origin(kind) is tuple:
+        return "list"
+    return "table" if classes else "value"
 
 
 def _plain(annotation: Any) -> Any:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from arsis.errors import PlanError
-from arsis.settings import Processor
+from arsis.settings import Limiter, Processor
 
 from .codec import song_from_table
 from .model import Join, Pass, RidePoint, Section, SectionKind, Song
@@ -32,6 +32,11 @@ def place_of(song: Song, name: str) -> int:
 def move_start(song: Song, name: str, start_s: float) -> Song:
     """Lets a section start at another time, between its neighbours' starts."""
     return _section(song, name, start_s=round(start_s, _PLACES))
+
+
+def set_title(song: Song, title: str) -> Song:
+    """Calls the song by another title."""
+    return _whole(replace(song, title=title))
 
 
 def split(song: Song, at_s: float, name: str, kind: SectionKind | None = None) -> Song:
@@ -89,6 +94,26 @@ def set_pass(song: Song, name: str, treatment: Pass) -> Song:
     return _whole(replace(song, pass_={**song.pass_, name: treatment}))
 
 
+def new_pass(song: Song, name: str, note: str = "") -> Song:
+    """Adds a pass that leaves the mix alone."""
+    return _added(song, name, Pass(note=note))
+
+
+def copy_pass(song: Song, name: str, to: str) -> Song:
+    """Adds a pass that does as another one does."""
+    return _added(song, to, _pass_of(song, name))
+
+
+def set_pass_note(song: Song, name: str, note: str) -> Song:
+    """Says what a pass is for."""
+    return set_pass(song, name, replace(_pass_of(song, name), note=note))
+
+
+def set_pass_print(song: Song, name: str, print: str | None) -> Song:
+    """Takes a file printed elsewhere in place of the pass's chain; None is an empty chain again."""
+    return set_pass(song, name, replace(_pass_of(song, name), chain=(), print=print))
+
+
 def remove_pass(song: Song, name: str) -> Song:
     """Takes away a pass that no section uses."""
     _pass_of(song, name)
@@ -99,13 +124,20 @@ def remove_pass(song: Song, name: str) -> Song:
 
 
 def rename_pass(song: Song, name: str, to: str) -> Song:
-    """Calls a pass by another name, in the sections too."""
+    """Calls a pass by another name, in the sections and the versions too."""
     _pass_of(song, name)
-    if to in song.pass_ and to != name:
-        raise PlanError(f"there is a pass {to} already")
+    if to != name:
+        _refuse_taken(song, to)
     sections = tuple(replace(one, pass_=to) if one.pass_ == name else one for one in song.section)
     passes = {to if key == name else key: one for key, one in song.pass_.items()}
-    return _whole(replace(song, section=sections, pass_=passes))
+    versions = tuple(
+        replace(
+            version,
+            print=tuple(replace(one, pass_=to) if one.pass_ == name else one for one in version.print),
+        )
+        for version in song.version
+    )
+    return _whole(replace(song, section=sections, pass_=passes, version=versions))
 
 
 def chain_of(song: Song, owner: str | None) -> tuple[Processor, ...]:
@@ -122,7 +154,7 @@ def add_processor(song: Song, owner: str | None, processor: Processor, place: in
     return _chained(song, owner, (*chain[:place], processor, *chain[place:]))
 
 
-def replace_processor(song: Song, owner: str | None, place: int, processor: Processor) -> Song:
+def set_processor(song: Song, owner: str | None, place: int, processor: Processor) -> Song:
     """Puts a processor in the stead of the link at `place`."""
     chain = _with_link(song, owner, place)
     return _chained(song, owner, (*chain[:place], processor, *chain[place + 1 :]))
@@ -143,6 +175,21 @@ def move_processor(song: Song, owner: str | None, place: int, to: int) -> Song:
 def set_finish(song: Song, **changes: Any) -> Song:
     """Changes the finish: `chain`, `gain_db`, `limiter`, `dither`."""
     return _whole(replace(song, finish=replace(song.finish, **changes)))
+
+
+def set_limiter(song: Song, limiter: Limiter | None) -> Song:
+    """Sets the last limiter; None is none."""
+    return set_finish(song, limiter=limiter)
+
+
+def _added(song: Song, name: str, treatment: Pass) -> Song:
+    _refuse_taken(song, name)
+    return set_pass(song, name, treatment)
+
+
+def _refuse_taken(song: Song, name: str) -> None:
+    if name in song.pass_:
+        raise PlanError(f"there is a pass {name} already")
 
 
 def _section(song: Song, called: str, **changes: Any) -> Song:

@@ -24,14 +24,17 @@ def rewrite(text: str, song: Song) -> str:
 
     A text that cannot hold the song by small changes, one of an older schema, is written afresh.
     """
-    before = parse_song(text)
-    song_from_table(as_table(song), song.title)
+    return rewritten(text, parse_song(text), song_from_table(as_table(song), song.title))[0]
+
+
+def rewritten(text: str, before: Song, song: Song) -> tuple[str, Song]:
+    """The same for a text that holds `before` and a song that is sound; gives back what it holds then, too."""
     for _ in range(_ROUNDS):
         if _alike(before, song):
-            return text
+            return text, before
         text = _written(text, as_table(before), as_table(song))
         before = parse_song(text)
-    return text if _alike(before, song) else song_to_toml(song)
+    return (text, before) if _alike(before, song) else (fresh := song_to_toml(song), parse_song(fresh))
 
 
 def rewrite_release(text: str, release: Release) -> str:

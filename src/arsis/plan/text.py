@@ -33,13 +33,21 @@ def read_text(path: str | Path) -> str:
     try:
         if Path(path).is_fifo():  # to read it is to wait for ever
             raise DocumentError([Fault(str(path), 0, "file", "a named pipe", "a document that can be read")])
-        return Path(path).read_bytes().decode("utf-8-sig")  # some editors put a mark before the text
+        data = Path(path).read_bytes()
     except OSError as error:
         fault = Fault(str(path), 0, "file", error.strerror or str(error), "a document that can be read")
+        raise DocumentError([fault]) from None
+    return decoded(data, str(path))
+
+
+def decoded(data: bytes, name: str) -> str:
+    """A document's text; raises DocumentError where it is not UTF-8."""
+    try:
+        return data.decode("utf-8-sig")  # some editors put a mark before the text
     except UnicodeDecodeError as error:
-        line = error.object.count(b"\n", 0, error.start) + 1
-        fault = Fault(str(path), line, "text", f"a byte {error.object[error.start]:#04x}", "text in UTF-8")
-    raise DocumentError([fault])
+        line = data.count(b"\n", 0, error.start) + 1
+        fault = Fault(name, line, "text", f"a byte {data[error.start]:#04x}", "text in UTF-8")
+        raise DocumentError([fault]) from None
 
 
 def toml_table(text: str, name: str) -> TomlText:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ from arsis.io.probe import probe
 from arsis.io.whole import refused
 from arsis.plan.codec import check_against, read_song
 from arsis.plan.model import Song
+from arsis.plan.text import read_text
 from arsis.render.opening import open_source
 from arsis.render.source import Source
 
@@ -60,7 +62,7 @@ def open_for_render(plan: OpenPlan, song: Song, stack: ExitStack) -> Source:
 
     Raises DocumentError for sections past the end of the mix, PlanError where files do not fit the plan.
     """
-    check_against(plan.song, probe(plan.mix).duration_s, plan.path)
+    check_against(plan.song, probe(plan.mix).duration_s, str(plan.path), read_text(plan.path))
     return open_source(song, plan.release, stack)
 
 
@@ -88,6 +90,11 @@ def check_target(plan: OpenPlan, target: Path) -> None:
     if not target.parent.is_dir():
         what = "is not a folder" if target.parent.exists() else "is not there"
         raise ArsisError(f"{target}: cannot be written: the folder {target.parent} {what}")
+
+
+def lies_inside(release: Path, path: Path) -> bool:
+    """Whether a path, links followed, leads to somewhere in the release folder."""
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(release))
 
 
 def make_folder(path: Path) -> None:

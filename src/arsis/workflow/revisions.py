@@ -78,14 +78,28 @@ def kept_as(plan_path: Path, mix_sha256: str) -> Revision | None:
     return same[-1] if same else None
 
 
+def found(plan_path: Path, number: int) -> Revision:
+    """A revision whose copy is there and as it was kept. Raises ArsisError where there is none such."""
+    kept = {one.number: one for one in revisions(plan_path)}
+    if number not in kept:
+        there = ", ".join(map(str, kept)) or "none yet"
+        raise ArsisError(f"{plan_path}: no revision {number}; there are: {there}")
+    revision = kept[number]
+    if not revision.path.exists():
+        raise ArsisError(f"{revision.path}: this revision's copy is gone")
+    if _sha256(revision.path.read_bytes()) != revision.plan_sha256:
+        raise ArsisError(f"{revision.path}: changed since it was kept; its checksum does not fit the notes")
+    return revision
+
+
 def diff(plan_path: Path, a: int, b: int | None = None) -> list[str]:
     """What differs between revision `a` and revision `b`, or the plan as it stands now."""
-    before = _found(plan_path, a)
+    before = found(plan_path, a)
     if b is None:
         song = read_song(plan_path)
         mix_sha256 = _mix_sha256(plan_path, song)
     else:
-        after = _found(plan_path, b)
+        after = found(plan_path, b)
         song, mix_sha256 = read_song(after.path), after.mix_sha256
     told = compare(read_song(before.path), song)
     return [*told, "the mix file itself has changed"] if before.mix_sha256 != mix_sha256 else told
@@ -93,7 +107,7 @@ def diff(plan_path: Path, a: int, b: int | None = None) -> list[str]:
 
 def restore(plan_path: Path, number: int) -> Revision:
     """Makes the plan what it was in a revision, to the byte; what stands there now is kept first."""
-    revision = _found(plan_path, number)
+    revision = found(plan_path, number)
     data = revision.path.read_bytes()
     if plan_path.exists() and _sha256(plan_path.read_bytes()) not in _known(plan_path):
         _keep(plan_path, f"as it stood before going back to revision {number}", revision.mix_sha256)
@@ -139,20 +153,6 @@ def _revision(folder: Path, entry: dict[str, Any]) -> Revision:
     number = int(entry["number"])
     date, note, plan_sha256, mix_sha256, arsis = (str(entry[key]) for key in _NOTED[1:])
     return Revision(number, date, note, plan_sha256, mix_sha256, arsis, _copy(folder, number))
-
-
-def _found(plan_path: Path, number: int) -> Revision:
-    """A revision whose copy is there and as it was kept."""
-    kept = {one.number: one for one in revisions(plan_path)}
-    if number not in kept:
-        there = ", ".join(map(str, kept)) or "none yet"
-        raise ArsisError(f"{plan_path}: no revision {number}; there are: {there}")
-    revision = kept[number]
-    if not revision.path.exists():
-        raise ArsisError(f"{revision.path}: this revision's copy is gone")
-    if _sha256(revision.path.read_bytes()) != revision.plan_sha256:
-        raise ArsisError(f"{revision.path}: changed since it was kept; its checksum does not fit the notes")
-    return revision
 
 
 def _known(plan_path: Path) -> set[str]:
