@@ -108,8 +108,8 @@ def test_a_gesture_is_one_step_and_leaves_no_trace_where_it_began(plan: Edited) 
     assert plan.document.song.section[2].ride_db == 0.7
     plan.document.undo()
     assert plan.text == GOOD
-    plan.document.redo()
-    ride(plan, 0.4, "drag 1")
+    ride(plan, 0.8, "drag 3")
+    ride(plan, 0.4, "drag 3")
     assert plan.text == GOOD
     assert plan.document.undo_label is None
 
@@ -185,9 +185,8 @@ def test_what_both_changed_is_told_and_both_are_kept(plan: Edited) -> None:
 
 
 def test_a_clash_is_over_when_the_edit_is_taken_back_or_the_desk_s_is_kept(plan: Edited) -> None:
-    for answer in (plan.document.undo, lambda: plan.document.take("desk")):
-        plan.by_hand("# heard", "# felt, heard")
-        plan.by_hand(f"ride_db = {plan.document.song.section[2].ride_db}", "ride_db = -2.0")
+    for by_hand_db, answer in ((-2.5, plan.document.undo), (-3.5, lambda: plan.document.take("desk"))):
+        plan.by_hand(f"ride_db = {plan.document.song.section[2].ride_db}", f"ride_db = {by_hand_db}")
         ride(plan, 0.6)
         assert plan.document.clash is not None
         answer()
@@ -288,7 +287,7 @@ def test_nothing_is_read_or_written_outside_the_release(plan: Edited, tmp_path: 
     with pytest.raises(ArsisError):
         plan.document.take("desk")
     assert (outside / "low-water.toml").read_text() == BROKEN
-    with pytest.raises(DocumentError, match="outside|plain"):
+    with pytest.raises(DocumentError, match=r"outside|plain"):
         Document(plan.path, lambda: None)
 
 
@@ -339,7 +338,7 @@ def test_an_edit_past_the_end_of_the_mix_is_refused(release: SmallRelease) -> No
     release.change("start_s = 5.500000", "start_s = 8.500000")
     document.look()
     assert document.fault is not None
-    assert document.fault.faults[0].line == 26
+    assert document.fault.faults[0].line == 28
 
 
 def test_a_link_is_changed_only_where_it_is_as_it_was_seen(plan: Edited) -> None:
@@ -495,7 +494,7 @@ def quick() -> Iterator[Edited]:
 
 
 @given(ACTIONS)
-@settings(derandomize=True, deadline=None, max_examples=60)
+@settings(derandomize=True, deadline=None, max_examples=40)
 def test_whatever_is_done_the_file_is_the_plan_and_all_of_it_can_be_taken_back(
     actions: list[tuple[str, int, int, int]],
 ) -> None:

@@ -121,6 +121,10 @@ EDITS = [
     (lambda song: replace(song, title="High Water"), ['-title = "Low Water"', '+title = "High Water"']),
     (lambda song: replace(song, mix_sha256=None), ["-mix_sha256 ="]),
     (
+        lambda song: edit.rename_pass(song, "B", "more weight"),
+        ['-pass = "B"', '+pass = "more weight"', "-[pass.B]", '+[pass."more weight"]'],
+    ),
+    (
         lambda song: edit.remove_pass(edit.assign(song, "bridge", "A"), "C"),
         ['-pass = "C"', '+pass = "A"', "-[pass.C]", '-note = "bridge', "-print =", "-"],
     ),
@@ -272,6 +276,27 @@ def test_a_text_at_fault_and_a_song_at_fault_are_refused() -> None:
     unsound = replace(parse_song(GOOD), title="")
     with pytest.raises(DocumentError, match="title"):
         rewrite(GOOD, unsound)
+
+
+NAMED = [
+    "[pass]\nB.note = 'x'  # a\nB.chain = []",
+    "pass.B = {note='x'}  # a",
+    "pass = { B = { note = 'x' } } # a",
+    "pass . B . note = 'x'  # a",
+    "[pass.'B']\nnote='x'  # a",
+    "[ pass . B ]\nnote='x'  # a\n[[pass.B.chain]]\nkind='gain'",
+]
+
+
+@pytest.mark.parametrize("named", NAMED)
+def test_a_pass_is_renamed_where_it_stands_however_it_is_written(named: str) -> None:
+    section = 'section = [{ name = "all", start_s = 0, pass = "B" }]'
+    text = f'schema = 1\ntitle = "t"\nmix = "m.wav"\n{section}\n{named}\n'
+    song = edit.rename_pass(parse_song(text), "B", "b 2")
+    made = rewrite(text, song)
+    assert parse_song(made) == song
+    assert comments(made) == comments(text)
+    assert made.count("\n") == text.count("\n")
 
 
 def test_a_print_of_a_version_is_added_under_a_header_of_its_own() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from .trouble import Path
@@ -55,6 +55,15 @@ def line_of(text: str, places: dict[Path, Spot], path: Path) -> int:
     return text.count("\n", 0, places[path].start) + 1 if path else 0
 
 
+def part_of_key(text: str, at: int, place: int) -> tuple[int, int]:
+    """From where to where one part of the dotted key stands that begins at `at`; parts count from 0."""
+    found = _KEY.match(text, at)
+    for _ in range(place):
+        found = _KEY.match(text, found.end() + 1) if found else None
+    assert found is not None, "tomllib accepted this text"
+    return found.span("key")
+
+
 class _Scan:
     """One walk over a text; each method takes an offset and returns the offset after what it read."""
 
@@ -65,15 +74,21 @@ class _Scan:
 
     def document(self) -> None:
         table: Path = ()
-        at = self._blank(0)
+        end, at = 0, self._blank(0)
         while at < len(self.text):
             if self.text[at] == "[":
-                table, at = self._header(at)
+                self._close(table, end)
+                table, end = self._header(at)
             else:
-                at = self._pair(at, table)
-                if table:
-                    self.spots[table] = replace(self.spots[table], value_end=at)
-            at = self._blank(at)
+                end = self._pair(at, table)
+            at = self._blank(end)
+        self._close(table, end)
+
+    def _close(self, path: Path, end: int) -> None:
+        """The value at `path` ends there."""
+        if path:
+            spot = self.spots[path]
+            self.spots[path] = Spot(spot.form, spot.start, spot.key_start, spot.value_start, end)
 
     def _blank(self, at: int) -> int:
         found = _BLANK.match(self.text, at)
@@ -135,7 +150,7 @@ class _Scan:
             found = _SCALAR.match(self.text, at)
             assert found is not None, "tomllib accepted this text"
             end = found.end()
-        self.spots[path] = replace(self.spots[path], value_end=end)
+        self._close(path, end)
         return end
 
     def _array(self, at: int, path: Path) -> int:

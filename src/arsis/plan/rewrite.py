@@ -28,7 +28,7 @@ def rewrite(text: str, song: Song) -> str:
 
 
 def rewritten(text: str, before: Song, song: Song) -> tuple[str, Song]:
-    """The same for a text that holds `before` and a song that is sound; gives back what it holds then, too."""
+    """The same for a text that holds `before`, and a sound song; gives back what it holds then, too."""
     for _ in range(_ROUNDS):
         if _alike(before, song):
             return text, before
@@ -68,9 +68,12 @@ def _written(text: str, before: Table, after: Table) -> str:
 
 
 def _table(splice: Splice, path: Path, before: Table, after: Table) -> None:
+    renamed = _renamed(before, after) if path == ("pass",) else {}
+    for old_name, name in renamed.items():
+        splice.rename((*path, old_name), name)
     for key, new in after.items():
         here, old = (*path, key), before.get(key)
-        if key in before and old == new:
+        if (key in before and old == new) or key in renamed.values():
             continue
         if new is None:
             splice.remove(here)
@@ -83,8 +86,18 @@ def _table(splice: Splice, path: Path, before: Table, after: Table) -> None:
         else:
             splice.replace(here, value(key, new))
     for key in before:
-        if key not in after:
+        if key not in after and key not in renamed:
             splice.remove((*path, key))
+
+
+def _renamed(before: Table, after: Table) -> dict[str, str]:
+    """Old and new names of the tables that have another name now and are the same otherwise."""
+    names: dict[str, str] = {}
+    for name, one in after.items():
+        if name not in before:
+            same = (old for old in before if old not in after and old not in names and before[old] == one)
+            names |= {old: name for old in [next(same, None)] if old is not None}
+    return names
 
 
 def _add(splice: Splice, path: Path, keys: list[str], key: str, new: Any) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from .positions import Spot, spots
+from .positions import Spot, part_of_key, spots
 from .trouble import Path, quoted_key
 
 _REST = re.compile(r"[ \t]*(#[^\r\n]*)?(?=\r?\n|\Z)")  # of a line: nothing, or a comment
@@ -23,7 +23,7 @@ class Splice:
         self.spots = spots(text)
         self._newline = "\r\n" if "\r\n" in text else "\n"
         self._cuts: list[tuple[int, int]] = []
-        # By place; there, new lines of a table (rank 0) stand before a new table (rank 1).
+        # By place; there, new lines of a table (rank 0) stand before a new table (1), and both before a name (2).
         self._puts: dict[tuple[int, int], str] = {}
 
     def result(self) -> str:
@@ -43,6 +43,21 @@ class Splice:
         spot = self.spots[path]
         self._cut(spot.value_start, spot.value_end)
         self._put(spot.value_start, new)
+
+    def rename(self, path: Path, new: str) -> None:
+        """Another last part for the path of a table, wherever a header or a key names it."""
+        for inner, spot in self._under(path):
+            if spot.form in ("implied", "item") or self._within_value(inner, path):
+                continue
+            is_header = spot.form != "pair"
+            named = [
+                one for one in path[0 if is_header else self._known_depth(inner) :] if isinstance(one, str)
+            ]
+            if named:
+                at = spot.start + (("table", "tables").index(spot.form) + 1 if is_header else 0)
+                start, end = part_of_key(self.text, at, len(named) - 1)
+                self._cut(start, end)
+                self._put(start, quoted_key(new), rank=2)
 
     def is_inline(self, path: Path) -> bool:
         """Whether a table or list is a value in braces or brackets."""
@@ -173,6 +188,11 @@ class Splice:
         above = (path[:depth] for depth in range(len(path), 0, -1))
         forms = ("table", "tables")
         return next((len(one) for one in above if one in self.spots and self.spots[one].form in forms), 0)
+
+    def _known_depth(self, path: Path) -> int:
+        """How much of a pair's path is said before its key: by the braces around it, or by its header."""
+        around = (depth for depth in range(len(path) - 1, 0, -1) if self.is_inline(path[:depth]))
+        return next(around, self._header_depth(path))
 
     def _within_value(self, path: Path, outer: Path) -> bool:
         """Whether something between `outer` and `path` is a value in braces or brackets."""

@@ -43,7 +43,8 @@ def upgraded(table: Table, steps: Sequence[Step]) -> Upgraded:
     if schema > newest:
         allowed = f"at most {newest}: a newer arsis wrote this document"
         return Upgraded(table, (Trouble(("schema",), str(schema), allowed),), too_new=True)
-    table = deepcopy(table)
-    for step in steps[schema - 1 :]:
+    due = steps[schema - 1 :]
+    table = deepcopy(table) if due else table
+    for step in due:
         table = step(table)
     return Upgraded({**table, "schema": newest})

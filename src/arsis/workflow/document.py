@@ -226,7 +226,7 @@ class Document:
         push(State(data, called, self.version, gesture))
 
     def _clash_with(self, song: Song, seen: int) -> Clash | None:
-        """What was changed by hand since `seen`, where the way from the plan as it is to `song` touches it."""
+        """What was changed by hand since `seen`, where the way to `song` touches it."""
         by_hand = self._history.by_hand_since(seen)
         if by_hand is None:
             return None
