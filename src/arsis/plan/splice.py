@@ -23,7 +23,7 @@ class Splice:
         self.spots = spots(text)
         self._newline = "\r\n" if "\r\n" in text else "\n"
         self._cuts: list[tuple[int, int]] = []
-        # By place; there, new lines of a table (rank 0) stand before a new table (1), and both before a name (2).
+        # By place; there, new lines of a table (rank 0) stand before a new table (1) and before a name (2).
         self._puts: dict[tuple[int, int], str] = {}
 
     def result(self) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -63,6 +64,12 @@ def revisions(plan_path: Path) -> tuple[Revision, ...]:
         if not plan_path.exists():
             raise ArsisError(f"{plan_path}: there is no such plan, and no revision of it")
         return ()
+    is_now = notes.stat()
+    return _noted(notes, is_now.st_mtime_ns, is_now.st_size, is_now.st_ino)
+
+
+@lru_cache(maxsize=64)
+def _noted(notes: Path, mtime_ns: int, size: int, inode: int) -> tuple[Revision, ...]:
     table = toml_table(notes.read_text(encoding="utf-8"), str(notes)).table
     try:
         kept = [_revision(notes.parent, entry) for entry in table.get("revision", [])]
