@@ -13,7 +13,7 @@ from arsis.errors import ArsisError, DocumentError, PlanError
 from arsis.plan.table import as_table
 from arsis.workflow.document import Document
 from tests.documents import GOOD, Edited, at_once, opened, ride
-from tests.releases import SmallRelease
+from tests.releases import SmallRelease, music, write
 
 
 @pytest.fixture
@@ -37,6 +37,7 @@ def test_undo_and_redo_go_all_the_way_to_the_byte(tmp_path: Path) -> None:
     for ride_db in (0.6, 0.8, -1.0):
         ride(plan, ride_db)
         texts.append(plan.path.read_bytes())
+    assert all(text.startswith(b"\xef\xbb\xbf") and b"\r\n" in text for text in texts)
     for text in reversed(texts[:-1]):
         plan.document.undo()
         assert plan.path.read_bytes() == text
@@ -93,6 +94,11 @@ def test_an_edit_past_the_end_of_the_mix_is_refused(release: SmallRelease) -> No
     with pytest.raises(DocumentError, match=r"before the mix ends at 7\.0"):
         document.edit("split", {"at_s": 7.5, "name": "coda"})
     assert release.plan.read_text() == before
+    write(release.mix, music(3.0))  # a shorter one has come in: two sections have to go, one after the other
+    document.edit("merge", {"name": "verse 2"})
+    document.edit("merge", {"name": "bridge"})
+    release.plan.write_text(before)
+    write(release.mix, music(7.0))
     release.change("start_s = 5.500000", "start_s = 8.500000")
     document.look()
     assert document.fault is not None

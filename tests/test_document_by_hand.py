@@ -57,6 +57,9 @@ def test_a_hand_edit_does_not_lose_what_had_been_taken_back(plan: Edited) -> Non
     plan.by_hand("Low Water", "High Water")
     plan.document.look()
     assert plan.document.redo_label is None
+    plan.document.undo()
+    assert plan.text == GOOD
+    assert plan.document.undo_label == "2 changes taken back"
     seen = set()
     while plan.document.undo_label is not None:
         plan.document.undo()
@@ -73,9 +76,12 @@ def test_what_both_changed_is_told_and_both_are_kept(plan: Edited) -> None:
     assert clash is not None
     assert clash.told == ("refrain 1: ride +0.4 → −2.0 dB",)
     assert plan.document.song.section[2].ride_db == 0.6
+    ride(plan, 0.7, seen=plan.document.version)
+    assert plan.document.clash == clash
     plan.document.take("disk")
     assert plan.text == by_hand
     assert plan.document.clash is None
+    plan.document.undo()
     plan.document.undo()
     assert plan.document.song.section[2].ride_db == 0.6
     plan.document.undo()
@@ -103,6 +109,32 @@ def test_a_clash_takes_in_what_the_page_had_not_seen(plan: Edited) -> None:
     plan.document.undo()
     ride(plan, 0.6, seen=seen)
     assert plan.document.clash is not None
+
+
+GAIN = {"kind": "gain", "gain_db": 0.9}
+LINK = {"owner": "B", "place": 0, "was": {**GAIN, "gain_db": 0.6}}
+MET: list[tuple[str, str, str, dict[str, object], bool]] = [
+    ("ride_db = 0.4", "ride_db = 0.5", "set_kind", {"name": "refrain 1", "kind": "solo"}, False),
+    ("ride_db = 0.4", "ride_db = 0.5", "merge", {"name": "refrain 1"}, True),
+    ("lead_ms = 8.0", "lead_ms = 9.0", "set_join", {"name": "refrain 1", "join": None}, True),
+    ("lead_ms = 8.0", "lead_ms = 9.0", "set_join", {"name": "bridge", "join": {}}, False),
+    ("freq_hz = 95.0", "freq_hz = 96.0", "set_processor", {**LINK, "processor": GAIN}, False),
+    ("freq_hz = 95.0", "freq_hz = 96.0", "remove_processor", LINK, True),
+    ("gain_db = 0.5", "gain_db = 0.6", "draw_ride", {"points": []}, True),
+    ("most_db = 1.5", "most_db = 2.5", "set_limiter", {"limiter": {}}, True),
+    ("most_db = 1.5", "most_db = 2.5", "set_finish", {"gain_db": 1.0}, False),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "edit", "args", "met"), MET)
+def test_only_changes_of_the_same_thing_clash(
+    plan: Edited, old: str, new: str, edit: str, args: dict[str, object], met: bool
+) -> None:
+    plan.by_hand(old, new)
+    plan.document.edit(edit, args)
+    assert (plan.document.clash is not None) == met
+    plan.document.undo()
+    assert plan.text == GOOD.replace(old, new)
 
 
 @pytest.mark.parametrize(
@@ -218,8 +250,9 @@ def test_a_file_that_is_just_being_written_is_waited_for(
     plan: Edited, monkeypatch: pytest.MonkeyPatch, half: str
 ) -> None:
     whole = plan.text.replace("Low Water", "High Water")
+    pieces = iter([half + "\n", whole])
     plan.path.write_text(half)
-    monkeypatch.setattr(document_file.time, "sleep", lambda _: plan.path.write_text(whole))
+    monkeypatch.setattr(document_file.time, "sleep", lambda _: plan.path.write_text(next(pieces, whole)))
     ride(plan, 0.6)
     assert plan.text == whole.replace("ride_db = 0.4", "ride_db = 0.6")
     plan.document.undo()

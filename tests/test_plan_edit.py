@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from arsis.errors import ArsisError
 from arsis.plan import edit
 from arsis.plan.codec import read_song
-from arsis.plan.model import Join, Pass, RidePoint, Song
+from arsis.plan.model import Join, Pass, RidePoint, Song, Version, VersionPrint
 from arsis.settings import Bell, Gain, Polarity
 
 SONG = read_song(Path(__file__).parent / "plans" / "v1" / "low-water.toml")
@@ -53,6 +54,21 @@ def test_a_renamed_pass_takes_its_sections_along() -> None:
     assert renamed.section[2].pass_ == "loud"
 
 
+def test_a_renamed_pass_takes_the_versions_prints_along() -> None:
+    version = Version(name="clean", mix="c.wav", print=(VersionPrint(pass_="C", file="c.wav"),))
+    renamed = edit.rename_pass(replace(SONG, version=(version,)), "C", "outboard")
+    assert renamed.version[0].print == (VersionPrint(pass_="outboard", file="c.wav"),)
+
+
+def test_a_pass_is_added_copied_noted_and_printed() -> None:
+    song = edit.copy_pass(edit.new_pass(SONG, "D", "air"), "B", "E")
+    assert (song.pass_["D"], song.pass_["E"]) == (Pass(note="air"), SONG.pass_["B"])
+    assert edit.set_pass_note(song, "D", "more air").pass_["D"].note == "more air"
+    printed = edit.set_pass_print(song, "E", "prints/e.wav").pass_["E"]
+    assert (printed.print, printed.chain, printed.note) == ("prints/e.wav", (), SONG.pass_["B"].note)
+    assert edit.set_pass_print(song, "C", None).pass_["C"] == replace(SONG.pass_["C"], print=None)
+
+
 def test_links_are_added_moved_replaced_and_removed() -> None:
     kinds = [link.kind for link in edit.move_processor(SONG, "B", 0, 2).pass_["B"].chain]
     assert kinds == ["low_shelf", "bell", "gain"]
@@ -81,6 +97,10 @@ REFUSED: list[tuple[Callable[[Song], Song], str]] = [
     (lambda song: edit.remove_pass(song, "B"), "refrain 1 use it"),
     (lambda song: edit.remove_pass(song, "Z"), "no pass 'Z'"),
     (lambda song: edit.rename_pass(song, "A", "B"), "there is a pass B already"),
+    (lambda song: edit.new_pass(song, "A"), "there is a pass A already"),
+    (lambda song: edit.copy_pass(song, "A", "B"), "there is a pass B already"),
+    (lambda song: edit.copy_pass(song, "Z", "D"), "no pass 'Z'"),
+    (lambda song: edit.set_title(song, ""), "title: found"),
     (lambda song: edit.set_pass(song, "D", Pass(chain=(Gain(),), print="a.wav")), "a chain, or a file"),
     (lambda song: edit.add_processor(song, "C", Gain()), "both a chain and a print"),
     (lambda song: edit.add_processor(song, "B", Gain(), 4), "no place 4 in a chain of 3"),

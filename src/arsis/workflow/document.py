@@ -17,6 +17,7 @@ from typing import Literal
 from arsis.errors import ArsisError, DocumentError, PlanError
 from arsis.io.info import SoundInfo
 from arsis.io.probe import probe
+from arsis.plan.check import past_the_end
 from arsis.plan.codec import check_against, parse_song
 from arsis.plan.compare import compare
 from arsis.plan.model import Song
@@ -208,7 +209,8 @@ class Document:
     def _edit(self, edit: str, args: Table, gesture: str | None, label: str | None, seen: int) -> None:
         left = self._history.left_by(gesture)
         song = edited(self.song, edit, args, None if left is None else self._parsed(left))
-        if (mix := self.mix) is not None:
+        mix = self.mix
+        if mix is not None and not past_the_end(self.song, mix.duration_s):  # else it can only become better
             check_against(song, mix.duration_s, song.title)
         # A gesture is written into the text that it began with: back at its beginning, so is the text.
         start = self._history.start_of(gesture)
