@@ -43,7 +43,7 @@ def _memory_s(settings: Any) -> float:
 
 
 def _ring_s(freq_hz: float, q: float) -> float:
-    """A pair of poles of quality q rings as exp(-pi f t / q); a single or overdamped one as exp(-2 pi f q t)."""
+    """A pair of poles of quality q rings as exp(-pi f t / q), an overdamped one as exp(-2 pi f q t)."""
     if freq_hz == 0.0:
         return 0.0
     return RUNG * max(q, 0.25 / q, 0.5) / (math.pi * freq_hz)

@@ -40,7 +40,7 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
 
 
 def check_mix(song: Song, path: Path, digest: str) -> None:
-    """Raises PlanError where the mix at `path`, whose digest this is, is not the one the plan was made for."""
+    """Raises PlanError where the mix at `path`, of this digest, is not the one the plan was made for."""
     if song.mix_sha256 not in (None, digest):
         raise PlanError(
             f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "

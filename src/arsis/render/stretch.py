@@ -59,10 +59,10 @@ class Stretch:
         frames = min(frames, self.end - self.at)
         while self._ready_to < self.at + frames:
             self._more()
-        ready = np.concatenate(self._ready, axis=1)
+        ready: Words = np.concatenate(self._ready, axis=1)  # type: ignore[assignment]  # all of one kind
         self._ready = [ready[:, frames:]]
         self.at += frames
-        return np.ascontiguousarray(ready[:, :frames])
+        return ready[:, :frames]
 
     @property
     def joins(self) -> Joins:

@@ -97,9 +97,8 @@ def print_song(
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
         source = open_for_render(plan, song, stack)
-        way = Way(
-            word_of(bits, source.mix.info, target), source.mix.info.rate_hz if rate_hz is None else rate_hz
-        )
+        info = source.mix.info
+        way = Way(word_of(bits, info, target), info.rate_hz if rate_hz is None else rate_hz)
         if asked is None:
             return _written(source, way, target, started, progress)
         if not asked.follow:

@@ -1,6 +1,6 @@
 """Everything that can be heard of a song, as the engine makes it."""
 
-from .hearing import Hearing, LetGo, Unknown
-from .store import Chunk
+from .hearing import Hearing, LetGoError, UnknownError
+from .store import Chunk, ChunkStore
 
-__all__ = ["Chunk", "Hearing", "LetGo", "Unknown"]
+__all__ = ["Chunk", "ChunkStore", "Hearing", "LetGoError", "UnknownError"]

@@ -1,4 +1,4 @@
-"""Work behind what is heard: one thing at a time, the most wanted first, stopped when it is no longer wanted."""
+"""Work behind what is heard: one thing at a time, the most wanted first, stopped when nobody wants it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from threading import Condition, Thread
 from arsis.render.progress import Progress
 
 
-class Stopped(Exception):
+class StoppedError(Exception):
     """Raised inside work that is no longer wanted."""
 
 
@@ -59,10 +59,10 @@ class Behind:
 
             def step(done: int, total: int, wanted: Callable[[], bool] = wanted) -> None:
                 if self._closed or not wanted():
-                    raise Stopped
+                    raise StoppedError
                 self._rest()
 
             try:
                 work(step)
-            except Stopped:
+            except StoppedError:
                 continue

@@ -32,13 +32,19 @@ class Cache:
         """What was measured of a sound, where it is known."""
         try:
             with np.load(io.BytesIO(self._read(key, "npz")), allow_pickle=False) as kept:
-                form, channels, lufs, dbtp = kept["facts"]
+                form, channels, integrated_lufs, true_peak_dbtp = kept["facts"]
                 if form != _FORM:
                     return None
-                arrays = [kept[name] for name in ("energies", "true_peaks", "relations", "took_db")]
-                sha256 = tuple(str(one) for one in kept["sha256"])
                 return Measured(
-                    int(channels), float(lufs), float(dbtp), *arrays, kept["peaks"].tobytes(), sha256
+                    channels=int(channels),
+                    integrated_lufs=float(integrated_lufs),
+                    true_peak_dbtp=float(true_peak_dbtp),
+                    energies=kept["energies"],
+                    true_peaks=kept["true_peaks"],
+                    relations=kept["relations"],
+                    took_db=kept["took_db"],
+                    peaks=kept["peaks"].tobytes(),
+                    sha256=tuple(str(one) for one in kept["sha256"]),
                 )
         except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
             return None

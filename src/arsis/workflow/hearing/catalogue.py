@@ -14,11 +14,11 @@ from .sounds import Shelf, Sound
 _MOST_KNOWN, _MOST_GONE = 400, 10_000
 
 
-class Unknown(KeyError):
+class UnknownError(KeyError):
     """There never was such a sound, or such a part of one."""
 
 
-class LetGo(KeyError):
+class LetGoError(KeyError):
     """The sound was there once and is not known any more."""
 
 
@@ -77,10 +77,10 @@ class Catalogue:
         with self._lock:
             if key in self._known:
                 return self._known[key]
-        raise LetGo(key) if key in self._gone else Unknown(key)
+        raise LetGoError(key) if key in self._gone else UnknownError(key)
 
     def by_id(self, sound_id: str) -> Sound:
         sounds = self.now.sounds
         if sound_id not in sounds:
-            raise Unknown(sound_id)
+            raise UnknownError(sound_id)
         return sounds[sound_id]

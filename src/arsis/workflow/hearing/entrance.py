@@ -35,9 +35,8 @@ def entrance(source: Source, section: str, at_s: float) -> Entrance:
     song, info = source.song, source.mix.info
     names = [one.name for one in song.section]
     if section not in names[1:]:
-        raise PlanError(
-            f"no section {section!r} is entered in {song.title!r}; there are: {', '.join(names[1:])}"
-        )
+        there = ", ".join(names[1:]) or "none"
+        raise PlanError(f"no section {section!r} is entered in {song.title!r}; there are: {there}")
     expected = min(max(seconds_to_frames(at_s, info.rate_hz), 0), info.frames - 1)
     context = ms_to_frames(CONTEXT_MS, info.rate_hz)
     first = max(0, expected - context)

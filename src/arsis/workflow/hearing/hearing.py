@@ -17,7 +17,7 @@ from ..places import release_of
 from ..print import word_of
 from .behind import Behind
 from .cache import Cache
-from .catalogue import Catalogue, LetGo, Unknown
+from .catalogue import Catalogue, LetGoError, UnknownError
 from .entrance import Entrance, entrance
 from .files import Alignments, Digests, Files
 from .kept import Kept
@@ -31,7 +31,7 @@ from .store import Chunk, ChunkStore
 from .streams import ConvertedStream, FileStream, PrintStream, Stream
 from .works import Works
 
-__all__ = ["Hearing", "LetGo", "Unknown"]
+__all__ = ["Hearing", "LetGoError", "UnknownError"]
 
 # At each of its steps, work behind gives way to what is waited for, at most for so long.
 _MOST_REST_S = 0.25
@@ -105,8 +105,10 @@ class Hearing:
     def close(self) -> None:
         self._behind.close()
         self._quick.close()
-        for files in (self._files, self._files_behind, self._files_looked_at, *self._references.values()):
+        for files in (self._files, self._files_behind, self._files_looked_at):
             files.close()
+        for reader in self._references.values():
+            reader.close()
 
     def sounds(self) -> dict[str, Any]:
         """Everything that can be heard now."""
@@ -122,10 +124,10 @@ class Hearing:
         }
 
     def chunk(self, key: str, number: int) -> Chunk:
-        """A second of a sound. Raises Unknown or LetGo, and ArsisError where it cannot be made."""
+        """A second of a sound. Raises UnknownError or LetGoError, and ArsisError where it cannot be made."""
         sound, turn = self._catalogue.by_key(key)
         if not 0 <= number * self.info.rate_hz < sound.frames:
-            raise Unknown(number)
+            raise UnknownError(number)
         found = self._store.get(key, number)
         if found is not None:
             return found

@@ -61,7 +61,7 @@ def _bins(sound: Block) -> _Bins:
     lowest = np.floor(sound.min(axis=2) * FULL_SCALE)
     highest = np.ceil(sound.max(axis=2) * FULL_SCALE)
     both = np.stack([lowest.T, highest.T], axis=2)
-    return np.clip(both, -FULL_SCALE - 1.0, FULL_SCALE).astype(np.int16)
+    return np.asarray(np.clip(both, -FULL_SCALE - 1.0, FULL_SCALE), dtype=np.int16)
 
 
 def _coarser(bins: _Bins) -> _Bins:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -46,11 +48,11 @@ def series(sound: Measured) -> dict[str, float | _Figures]:
     }
 
 
-def _over(values: _Figures, width: int, what: object) -> _Figures:
+def _over(values: _Figures, width: int, what: Callable[..., _Figures]) -> _Figures:
     if values.shape[0] < width:
         return np.empty(0)
     windows = np.lib.stride_tricks.sliding_window_view(values, width, axis=0)
-    return np.asarray(what(windows, axis=-1))  # type: ignore[operator]  # a numpy reduction
+    return np.asarray(what(windows, axis=-1))
 
 
 def _ended(values: _Figures, width: int, hops: int) -> _Figures:
@@ -62,7 +64,7 @@ def _correlations(relations: _Figures) -> _Figures:
     sums = _over(relations, _RELATED, np.sum).reshape(-1, 3)
     both = sums[:, 0] * sums[:, 1]
     product = np.divide(sums[:, 2], np.sqrt(both), out=np.full(len(sums), np.nan), where=both > 0.0)
-    return np.clip(product, -1.0, 1.0)
+    return np.asarray(np.clip(product, -1.0, 1.0))
 
 
 def _most(trace_db: _Figures, hops: int) -> _Figures:

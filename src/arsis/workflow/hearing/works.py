@@ -165,9 +165,8 @@ class Works:
 
     def _ear(self, sound: Sound, channels: int, *, meters: bool = True) -> Ear:
         def keep(number: int, chunk: Chunk) -> None:
-            if (sound.id in self.asked and sound.id != "mix") or self._store.get(
-                sound.key, number
-            ) is not None:
+            heard = sound.id in self.asked and sound.id != "mix"  # which is read again as quickly
+            if heard or self._store.get(sound.key, number) is not None:
                 self._store.put(sound.key, number, chunk)
 
         return Ear(self._info.rate_hz, channels, keep, meters=meters)
