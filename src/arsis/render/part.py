@@ -9,14 +9,19 @@ from arsis.audio import Span
 from .joins import fade_window
 from .schedule import Fade, Hold, Schedule
 
+# A render begins at a multiple of this: the limiter judges so many frames together, and then the same ones
+# wherever it began.
+GRID = 128
+
 
 def begin_before(plan: Schedule, frame: int, rate_hz: int) -> int:
     """The last frame at or before `frame` at which a render may begin: outside every fade, and before
     all sound on which the law of a later one is measured."""
-    at = max(0, frame)
+    at = max(0, frame) // GRID * GRID
     for fade in reversed(plan.fades):
-        if fade.span.end > at:
-            at = min(at, fade_window(fade.span, rate_hz, plan.frames).start)
+        window = fade_window(fade.span, rate_hz, plan.frames)
+        if fade.span.end > at > window.start:
+            at = window.start // GRID * GRID
     return at
 
 

@@ -27,9 +27,6 @@ from .words import ToWords, Word, WordMaker, Words, untouched_words
 
 # A warm-up is at least so long, which costs next to nothing, and at most so long, which costs a moment.
 LEAST_S, MOST_S = 2.0, 8.0
-# Where a render begins is a multiple of this many frames: the limiter judges so many together, and then
-# judges the same ones wherever it began.
-GRID = 128
 
 
 class Stretch:
@@ -42,7 +39,7 @@ class Stretch:
         info, song = source.mix.info, source.song
         plan = schedule(song, info.rate_hz, info.frames)
         begin = start - round(warm_up_s(source) * info.rate_hz)
-        begin = begin_before(plan, begin // GRID * GRID, info.rate_hz)
+        begin = begin_before(plan, begin, info.rate_hz)
         late = _latency(song.finish, info.rate_hz, info.channels)
         scheduled = part(plan, begin, min(info.frames, end + late))
         self._source, self._fed = source, begin

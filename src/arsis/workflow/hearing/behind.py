@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from contextlib import suppress
 from threading import Condition, Thread
 
 from arsis.render.progress import Progress
+
+# Nothing is begun so soon after a change: what is heard of it comes first, and the next change may follow.
+_QUIET_S = 0.12
 
 
 class StoppedError(Exception):
@@ -30,14 +35,14 @@ class Behind:
     ) -> None:
         self._next_work, self._rest = next_work, rest
         self._change = Condition()
-        self._looked, self._closed = True, False
+        self._looked, self._closed, self._looked_at = True, False, 0.0
         self._thread = Thread(target=self._run, name="behind", daemon=True)
         self._thread.start()
 
     def look(self) -> None:
         """There may be something else to do."""
         with self._change:
-            self._looked = True
+            self._looked, self._looked_at = True, time.monotonic()
             self._change.notify_all()
 
     def close(self) -> None:
@@ -47,9 +52,7 @@ class Behind:
         self._thread.join()
 
     def _run(self) -> None:
-        while not self._closed:
-            with self._change:
-                self._looked = False
+        while self._quiet():
             found = self._next_work()
             if found is None:
                 with self._change:
@@ -62,7 +65,13 @@ class Behind:
                     raise StoppedError
                 self._rest()
 
-            try:
+            with suppress(StoppedError):
                 work(step)
-            except StoppedError:
-                continue
+
+    def _quiet(self) -> bool:
+        """Waits until the last change is some time ago; whether there is anything more to do."""
+        with self._change:
+            while not self._closed and (left_s := self._looked_at + _QUIET_S - time.monotonic()) > 0.0:
+                self._change.wait(left_s)
+            self._looked = False
+            return not self._closed
