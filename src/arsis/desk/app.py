@@ -13,12 +13,15 @@ from starlette.staticfiles import StaticFiles
 
 from arsis.errors import ArsisError
 
-from . import routes_song
+from . import routes_song, routes_sound
 from .answers import on_arsis_error, on_http_error
 from .desk import Desk
 
 # Each part of the desk's service gives its own routes.
-PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = (routes_song.routes,)
+PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = (
+    routes_song.routes,
+    routes_sound.routes,
+)
 
 
 def make_app(desk: Desk) -> Starlette:

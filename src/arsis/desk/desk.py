@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event, Lock, Thread
+from typing import Any
 
 from arsis.errors import ArsisError
 from arsis.plan.codec import read_release
 from arsis.plan.model import Release
 from arsis.workflow.document import Document
-from arsis.workflow.hearing import Hearing
+from arsis.workflow.hearing import ChunkStore, Hearing
 
 from .events import Events
 
@@ -34,6 +35,7 @@ class Desk:
         self.folder = folder.resolve()
         self.events = Events()
         self._songs: dict[str, SongDesk] = {}
+        self._chunks = ChunkStore()
         self._lock = Lock()
         self._closed = Event()
         self.release()
@@ -66,17 +68,27 @@ class Desk:
         for song in self._songs.values():
             song.hearing.close()
 
+    def reopen(self, song_id: str) -> None:
+        """Reads a song's mix anew. Where that fails, as `song` may, the song is open as before."""
+        with self._lock:
+            before = self._songs[song_id]
+            self._songs[song_id] = replace(before, hearing=self._hearing(song_id, before.document))
+        before.hearing.close()
+
     def _opened(self, song_id: str, plan: Path) -> SongDesk:
         document = Document(plan, lambda: self._changed(song_id))
-        hearing = Hearing(
-            self.folder, document.song, lambda name, value: self.events.send(name, {"song": song_id, **value})
-        )
-        return SongDesk(song_id, document, hearing)
+        return SongDesk(song_id, document, self._hearing(song_id, document))
+
+    def _hearing(self, song_id: str, document: Document) -> Hearing:
+        def told(name: str, value: dict[str, Any]) -> None:
+            self.events.send(name, {"song": song_id, **value})
+
+        return Hearing(document.plan_path, document.song, told, document.version, self._chunks)
 
     def _changed(self, song_id: str) -> None:
         """The plan of a song is another now."""
         song = self._songs[song_id]
-        song.hearing.turn_to(song.document.song)
+        song.hearing.turn_to(song.document.song, song.document.version)
         self.events.send("song", {"song": song_id, "version": song.document.version})
 
     def _look(self) -> None:

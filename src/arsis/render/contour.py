@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from arsis.audio import Block
+from arsis.audio import Block, Span
 from arsis.measure.summary import Meters, SectionFacts, SectionMeters, SoundFacts
 
 from .ear import PrintEar, SectionTook, steps
@@ -41,8 +41,9 @@ class SectionShape:
 class Contour:
     """Everything one listening render tells.
 
-    mix_energies, print_energies: K-weighted power of every 10 ms. took_db: the limiter's trace, see `took`.
-    onsets: of the mix, by section, at which attacks are heard.
+    mix_energies, print_energies: K-weighted power of every 10 ms. print_true_peaks: of every tenth of a
+    second, as a magnitude. took_db: the limiter's trace, see `took`. onsets: of the mix, by section, at which
+    attacks are heard.
     """
 
     sections: tuple[SectionShape, ...]
@@ -52,6 +53,7 @@ class Contour:
     joins: Joins
     mix_energies: NDArray[np.float64]
     print_energies: NDArray[np.float64]
+    print_true_peaks: NDArray[np.float64]
     took_db: NDArray[np.float64]
     onsets: tuple[NDArray[np.int64], ...]
 
@@ -61,37 +63,67 @@ def contour(
     way: Way,
     progress: Progress = unseen,
     also: Callable[[Block], None] = lambda block: None,
+    before: Contour | None = None,
 ) -> Contour:
-    """Renders the plan without writing it and measures mix and print by section. also: hears the print."""
+    """Renders the plan without writing it and measures mix and print by section. also: hears the print.
+
+    before: a contour of the same mix in sections that lie the same; the mix is then not measured again.
+    """
     info = source.mix.info
     ear = PrintEar(source, way)
-    mix = Meters(info.rate_hz, info.channels)
-    mix_sections = SectionMeters(info.rate_hz, info.channels, ear.plan.sections)
+    mix = _MixEar(info.rate_hz, info.channels, ear.plan.sections) if before is None else None
     print_sections = SectionMeters(way.out_rate_hz, info.channels, ear.sections)
-
-    def hear_mix(block: Block) -> None:
-        mix.add(block)
-        mix_sections.add(block)
 
     def hear_print(words: Words) -> None:
         sound = ear.hear(words)
         print_sections.add(sound)
         also(sound)
 
-    taps = Taps(mix=hear_mix, asked=ear.taps.asked, gain=ear.taps.gain)
+    taps = Taps(mix=mix.hear if mix is not None else None, asked=ear.taps.asked, gain=ear.taps.gain)
     joins = render(source, replace(way, taps=taps), hear_print, progress)
-    onsets = mix_sections.onsets()
+    heard = mix.heard() if mix is not None else _heard_before(before)
     return Contour(
-        sections=_sections(source, ear, mix_sections.facts(onsets), print_sections.facts(onsets)),
-        mix=mix.facts(),
+        sections=_sections(source, ear, heard.sections, print_sections.facts(heard.onsets)),
+        mix=heard.facts,
         print=ear.print.facts(),
         took=ear.took.whole(),
         joins=joins,
-        mix_energies=mix.energies(),
+        mix_energies=heard.energies,
         print_energies=ear.print.energies(),
+        print_true_peaks=ear.print.true_peaks(),
         took_db=ear.took.trace_db(),
-        onsets=onsets,
+        onsets=heard.onsets,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _MixHeard:
+    facts: SoundFacts
+    sections: tuple[SectionFacts, ...]
+    energies: NDArray[np.float64]
+    onsets: tuple[NDArray[np.int64], ...]
+
+
+class _MixEar:
+    """Listens to the mix."""
+
+    def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...]) -> None:
+        self._whole = Meters(rate_hz, channels)
+        self._sections = SectionMeters(rate_hz, channels, spans)
+
+    def hear(self, block: Block) -> None:
+        self._whole.add(block)
+        self._sections.add(block)
+
+    def heard(self) -> _MixHeard:
+        onsets = self._sections.onsets()
+        return _MixHeard(self._whole.facts(), self._sections.facts(onsets), self._whole.energies(), onsets)
+
+
+def _heard_before(before: Contour | None) -> _MixHeard:
+    assert before is not None
+    sections = tuple(section.mix for section in before.sections)
+    return _MixHeard(before.mix, sections, before.mix_energies, before.onsets)
 
 
 @dataclass(frozen=True, slots=True)

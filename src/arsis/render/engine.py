@@ -6,9 +6,8 @@ word length -> print. Everything streams; each stage is in place, so taps along 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from copy import copy, deepcopy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -16,7 +15,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block, silence
 from arsis.dsp.resample import Resampler
-from arsis.plan.model import Pass, Song
+from arsis.plan.model import Song
 from arsis.process import ChainRunner
 from arsis.process.lead import Hand
 from arsis.process.limiting import LimiterRunner
@@ -49,7 +48,11 @@ class Taps:
 
 @dataclass(slots=True)
 class Engine:
-    """One render of one plan. Feed `push` with the mix in order, then `flush`; both give finished sound."""
+    """One render of one plan. Feed `push` with the mix in order, then `flush`; both give finished sound.
+
+    The mix begins where the schedule does. Out of the part of a song that begins later comes what the whole
+    has there, but for what filters and detectors would remember from before.
+    """
 
     song: Song
     schedule: Schedule
@@ -68,7 +71,8 @@ class Engine:
 
     def __post_init__(self) -> None:
         passes = {name: self.song.pass_[name] for name in self.schedule.passes}
-        self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool, self.hand)
+        begin = self.schedule.begin
+        self._bank = PassBank(passes, self.rate_hz, self.channels, self.printed, self.pool, self.hand, begin)
         self._mixer = JoinMixer(
             self.schedule,
             self.rate_hz,
@@ -101,27 +105,6 @@ class Engine:
     def join_sounds(self) -> tuple[JoinSound, ...]:
         """The sound around the joins made so far, where it was asked to be kept."""
         return tuple(self._mixer.sounds)
-
-    @property
-    def latency(self) -> int:
-        """Frames by which the passes run behind the mix."""
-        return self._bank.latency
-
-    def checkpoint(self) -> Engine:
-        """A second engine in the same state, without taps, which goes on exactly as this one would."""
-        twin = copy(self)
-        twin.taps, twin.pool, twin.keep_join_sound = Taps(), None, False
-        twin._bank, twin._mixer = self._bank.checkpoint(), self._mixer.checkpoint()
-        twin._finish, twin._limiter = deepcopy(self._finish), deepcopy(self._limiter)
-        return twin
-
-    def turn_to(
-        self, song: Song, plan: Schedule, changed: Mapping[str, Pass], mix_so_far: Iterable[Block]
-    ) -> None:
-        """Goes on with another plan, alike so far in all that was heard; `changed` passes catch up."""
-        self.song, self.schedule = song, plan
-        self._bank.replace(changed, mix_so_far)
-        self._mixer.turn_to(plan)
 
     def _asked(self, block: Block) -> Block:
         _tell(self.taps.asked, block)
@@ -180,7 +163,7 @@ class Rate:
 
 def _finish_stages(engine: Engine) -> Iterator[Stage]:
     finish, channels = engine.song.finish, engine.channels
-    yield Ride(engine.schedule.ride, channels)
+    yield Ride(engine.schedule.ride, channels, engine.schedule.begin)
     chain = ChainRunner(finish.chain, engine.rate_hz, channels, hand=engine.hand)
     yield InPlace(chain, channels)
     if finish.gain_db != 0.0:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from copy import copy
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -60,6 +59,13 @@ def correlation(a: Block, b: Block) -> float:
     return round(float(np.sum(a * b)) / math.sqrt(power) * 4096.0) / 4096.0
 
 
+def fade_window(fade: Span, rate_hz: int, frames: int) -> Span:
+    """Where the two signals are looked at for the law of a fade, in a song of `frames`."""
+    middle = (fade.start + fade.end) // 2
+    reach = max(ms_to_frames(REACH_MS, rate_hz), fade.frames)
+    return Span(middle - reach, middle + reach).clip(0, frames)
+
+
 @dataclass(frozen=True, slots=True)
 class JoinSound:
     """The sound around a join: both passes with their rides, and what was made of them.
@@ -75,7 +81,8 @@ class JoinSound:
 
 
 class JoinMixer:
-    """Takes one block a pass and gives the song: holds and fades, section rides applied.
+    """Takes one block a pass and gives the song, or the part that is scheduled: holds and fades, section
+    rides applied.
 
     A fade waits until the sound that its law is measured on is all there, and that much is kept behind.
     """
@@ -91,11 +98,11 @@ class JoinMixer:
     ) -> None:
         self._hand = hand or Hand()
         self._rate_hz, self._channels, self._keep_sound = rate_hz, channels, keep_sound
-        self._reach = ms_to_frames(REACH_MS, rate_hz)
-        self.turn_to(schedule)
+        self._schedule = schedule
+        self._needed_from = self._needs()
         self._held: dict[str, Block] = {name: silence(channels, 0) for name in schedule.passes}
-        self._held_from = self._held_to = 0  # frames of the song that are held
-        self._at = 0  # the next frame to give
+        self._held_from = self._held_to = schedule.begin  # frames of the song that are held
+        self._at = schedule.begin  # the next frame to give
         self._next = 0  # the stretch that frame lies in
         self._gains: FadeGains | None = None  # of the fade that is being given
         self.reports: list[JoinReport] = []
@@ -106,23 +113,12 @@ class JoinMixer:
         self._hold(blocks)
         return self._give()
 
-    def checkpoint(self) -> JoinMixer:
-        """A second mixer in the same state, that keeps no reports."""
-        twin = copy(self)  # held sound is never written to, so both may have it
-        twin.reports, twin.sounds = [], []
-        return twin
-
-    def turn_to(self, schedule: Schedule) -> None:
-        """Goes on with another schedule, alike up to the stretch that is being given."""
-        self._schedule = schedule
-        self._needed_from = self._needs()
-
     def _needs(self) -> list[int]:
         """From each stretch on, the first frame that its fade or a later one is measured on.
 
         A long fade soon after a short one looks back beyond it.
         """
-        needs = [self._schedule.frames]
+        needs = [self._schedule.end]
         for stretch in reversed(self._schedule.stretches):
             own = self._window(stretch.span).start if isinstance(stretch, Fade) else stretch.span.end
             needs.append(min(needs[-1], own))
@@ -140,11 +136,12 @@ class JoinMixer:
         self._held_to += next(iter(blocks.values())).shape[1]
 
     def _give(self) -> Block:
-        out = np.empty((self._channels, self._held_to - self._at))
+        settled = min(self._held_to, self._schedule.end)
+        out = np.empty((self._channels, settled - self._at))
         given = 0
-        while self._at < self._held_to:
+        while self._at < settled:
             stretch = self._schedule.stretches[self._next]
-            stop = min(self._held_to, stretch.span.end)
+            stop = min(settled, stretch.span.end)
             part = out[:, given : given + stop - self._at]
             if isinstance(stretch, Hold):
                 np.multiply(
@@ -181,9 +178,7 @@ class JoinMixer:
         return gains
 
     def _window(self, span: Span) -> Span:
-        middle = (span.start + span.end) // 2
-        reach = max(self._reach, span.frames)
-        return Span(middle - reach, middle + reach).clip(0, self._schedule.frames)
+        return fade_window(span, self._rate_hz, self._schedule.frames)
 
     def _sound(self, name: str, start: int, end: int) -> Block:
         return self._held[name][:, start - self._held_from : end - self._held_from]

@@ -25,11 +25,7 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
     path = release / song.mix
     mix = stack.enter_context(open_sound(path))
     digest = sha256_of(path)
-    if song.mix_sha256 not in (None, digest):
-        raise PlanError(
-            f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
-            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
-        )
+    check_mix(song, path, digest)
     used = {section.pass_ for section in song.section}
     printed = {
         name: align_printed(stack.enter_context(open_sound(release / treatment.print)), mix)
@@ -41,3 +37,12 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
         return source
     followers = tuple(open_version(source, one, release, stack) for one in song.version if one.follow)
     return replace(source, followers=followers)
+
+
+def check_mix(song: Song, path: Path, digest: str) -> None:
+    """Raises PlanError where the mix at `path`, of this digest, is not the one the plan was made for."""
+    if song.mix_sha256 not in (None, digest):
+        raise PlanError(
+            f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
+            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
+        )

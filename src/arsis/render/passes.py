@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from copy import copy, deepcopy
 
 import numpy as np
 
@@ -32,7 +31,9 @@ class PassBank:
         printed: Mapping[str, PrintedSource],
         pool: ThreadPoolExecutor | None = None,
         hand: Hand | None = None,
+        begin: int = 0,
     ) -> None:
+        """begin: the frame of the mix that comes first; before it there was silence."""
         self._rate_hz, self._channels, self._hand = rate_hz, channels, hand
         # A printed pass whose sound is not there must never be the mix instead.
         self._printed = {name: printed[name] for name, p in passes.items() if p.print is not None}
@@ -42,7 +43,7 @@ class PassBank:
         )
         self._runners = {name: self._runner(treatment) for name, treatment in passes.items()}
         self._drop = self.latency
-        self._fed = 0
+        self._fed = begin
 
     def push(self, block: Block) -> dict[str, Block]:
         outputs = self._run({name: self._input(name, block, self._fed) for name in self._runners})
@@ -54,22 +55,6 @@ class PassBank:
     def flush(self) -> dict[str, Block]:
         outputs = self._run(dict.fromkeys(self._runners, silence(self._channels, self.latency)))
         return {name: out[:, self._drop :] for name, out in outputs.items()}
-
-    def replace(self, treatments: Mapping[str, Pass], mix_so_far: Iterable[Block]) -> None:
-        """Puts other treatments in place of passes, as if they had run from the start of the song."""
-        runners = {name: self._runner(treatment) for name, treatment in treatments.items()}
-        fed = 0
-        for block in mix_so_far:
-            for name, runner in runners.items():
-                runner.process(self._input(name, block, fed))
-            fed += block.shape[1]
-        self._runners |= runners
-
-    def checkpoint(self) -> PassBank:
-        """A second bank in the same state."""
-        twin = copy(self)
-        twin._runners, twin._pool = deepcopy(self._runners), None
-        return twin
 
     def _runner(self, treatment: Pass) -> Runner:
         return ChainRunner(

@@ -17,8 +17,8 @@ from .schedule import RidePointAt
 class Ride:
     """A stage that applies the drawn ride; straight through when nothing is drawn."""
 
-    def __init__(self, points: Sequence[RidePointAt], channels: int) -> None:
-        self._points, self._channels, self._at = tuple(points), channels, 0
+    def __init__(self, points: Sequence[RidePointAt], channels: int, begin: int = 0) -> None:
+        self._points, self._channels, self._at = tuple(points), channels, begin
 
     def push(self, block: Block) -> Block:
         start, self._at = self._at, self._at + block.shape[1]

@@ -16,7 +16,7 @@ from .engine import Engine, Finished, Taps
 from .join_report import JoinReport
 from .joins import JoinSound
 from .progress import Progress, unseen
-from .schedule import schedule
+from .schedule import Schedule, schedule
 from .source import Source
 from .together import Together
 from .words import ToWords, Untouched, Word, WordMaker, Words, untouched_words
@@ -94,6 +94,26 @@ class Renders(Protocol):
     def flush(self) -> Finished: ...
 
 
+def engine_of(
+    source: Source, plan: Schedule, way: Way, pool: ThreadPoolExecutor | None = None
+) -> Engine | Together:
+    """What renders the source's plan as scheduled, with the versions that share its limiter."""
+    if source.followers:
+        return Together(source, plan, way.out_rate_hz, way.taps, 0, way.keep_join_sound)
+    info = source.mix.info
+    return Engine(
+        source.song,
+        plan,
+        info.rate_hz,
+        info.channels,
+        way.out_rate_hz,
+        source.printed,
+        way.taps,
+        pool,
+        way.keep_join_sound,
+    )
+
+
 def through(engine: Renders, mix: SoundReader, block_frames: int, progress: Progress) -> Iterator[Finished]:
     """All of a mix through an engine, and what follows its end."""
     mix.seek(0)
@@ -113,23 +133,7 @@ class Rendering:
         self._source, self._way = source, way
         self.plan = schedule(source.song, info.rate_hz, info.frames)
         self._pool = ThreadPoolExecutor(way.threads) if way.threads > 1 else None
-        self._engine = self._engine_of(source, way)
-
-    def _engine_of(self, source: Source, way: Way) -> Engine | Together:
-        if source.followers:
-            return Together(source, self.plan, way.out_rate_hz, way.taps, 0, way.keep_join_sound)
-        info = source.mix.info
-        return Engine(
-            source.song,
-            self.plan,
-            info.rate_hz,
-            info.channels,
-            way.out_rate_hz,
-            source.printed,
-            way.taps,
-            self._pool,
-            way.keep_join_sound,
-        )
+        self._engine = engine_of(source, self.plan, way, self._pool)
 
     def __enter__(self) -> Rendering:
         return self

@@ -1,6 +1,6 @@
 """What plays when: a plan's sections as stretches of frames, each one pass or a fade between two.
 
-Pure: no sound is touched here. The stretches tile [0, frames) in order. Two neighbouring sections with
+Pure: no sound is touched here. The stretches tile the song in order. Two neighbouring sections with
 the same treatment and ride become one stretch, so a join of equals is no join (law 6).
 """
 
@@ -58,13 +58,24 @@ class RidePointAt:
 class Schedule:
     """Everything about time that a render needs.
 
-    sections: one span a section, half open, tiling the song.
+    frames: of the song. sections: one span a section, half open, tiling the song. stretches: they tile
+    [begin, end), which is the whole song, or the part of it that is rendered.
     """
 
     frames: int
     sections: tuple[Span, ...]
     stretches: tuple[Hold | Fade, ...]
     ride: tuple[RidePointAt, ...]
+
+    @property
+    def begin(self) -> int:
+        """The first frame that is rendered."""
+        return self.stretches[0].span.start
+
+    @property
+    def end(self) -> int:
+        """Where what is rendered ends."""
+        return self.stretches[-1].span.end
 
     @property
     def passes(self) -> tuple[str, ...]:

@@ -61,7 +61,7 @@ class Together:
         self._limited = Limited(source.song.finish.limiter, out_rate_hz, channels)
         of = 0 if which is None else which
         self._mine = slice(None) if which is None else slice(of * info.channels, (of + 1) * info.channels)
-        self._which, self._taps, self._at = of, taps, 0
+        self._which, self._taps, self._at = of, taps, plan.begin
 
     def push(self, block: Block) -> Finished:
         frames = block.shape[1]

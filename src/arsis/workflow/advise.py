@@ -161,7 +161,7 @@ def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, .
 def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool = False) -> Heard:
     """Renders once, as `arsis print` would at the mix's own rate."""
     info = source.mix.info
-    way = Way(word_of(None, source), info.rate_hz, keep_join_sound=keep_join_sound)
+    way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=keep_join_sound)
     moments = MomentMeter(info.rate_hz, info.channels)
     shape = contour(source, way, progress, also=moments.add)
     return Heard(source, way, shape, moments.finish())

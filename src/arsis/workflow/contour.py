@@ -39,7 +39,7 @@ def song_contour(path: Path, progress: Progress = unseen) -> Shape:
 
 def listen(source: Source, progress: Progress) -> Contour:
     """Renders without writing, as `arsis print` would at the mix's own rate."""
-    way = Way(word_of(None, source), source.mix.info.rate_hz)
+    way = Way(word_of(None, source.mix.info), source.mix.info.rate_hz)
     return contour(source, way, progress)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from arsis.dsp.resample import resampled_frames
 from arsis.errors import ArsisError
-from arsis.io.info import HIGHEST_RATE_HZ, LOWEST_RATE_HZ
+from arsis.io.info import HIGHEST_RATE_HZ, LOWEST_RATE_HZ, SoundInfo
 from arsis.io.write import container_of, write_sound
 from arsis.plan.model import Version
 from arsis.render.ear import PrintEar, SectionTook
@@ -97,7 +97,8 @@ def print_song(
     with ExitStack() as stack:
         song = plan.song if pass_name is None else single_pass(plan.song, pass_name)
         source = open_for_render(plan, song, stack)
-        way = Way(word_of(bits, source, target), source.mix.info.rate_hz if rate_hz is None else rate_hz)
+        info = source.mix.info
+        way = Way(word_of(bits, info, target), info.rate_hz if rate_hz is None else rate_hz)
         if asked is None:
             return _written(source, way, target, started, progress)
         if not asked.follow:
@@ -134,12 +135,12 @@ def _check_rate(rate_hz: int) -> None:
         raise ArsisError(f"nothing is printed at a rate of {rate_hz} Hz; allowed: {allowed}")
 
 
-def word_of(bits: str | None, source: Source, out: Path | None = None) -> Word:
-    """The word asked for, or the one that fits the mix and the file it goes to.
+def word_of(bits: str | None, info: SoundInfo, out: Path | None = None) -> Word:
+    """The word asked for, or the one that fits such a mix and the file it goes to.
 
     Raises ArsisError for a word that such a file does not hold.
     """
-    info, flac = source.mix.info, out is not None and container_of(out) == "flac"
+    flac = out is not None and container_of(out) == "flac"
     if bits is None:
         floating = info.is_float and not info.is_lossy
         bits = "24" if flac else "32f" if floating else "32" if info.bits == 32 else "24"

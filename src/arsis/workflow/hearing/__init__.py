@@ -1,23 +1,6 @@
-"""Everything that can be heard of a song."""
+"""Everything that can be heard of a song, as the engine makes it."""
 
-from __future__ import annotations
+from .hearing import Hearing, LetGoError, UnknownError
+from .store import Chunk, ChunkStore
 
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
-
-from arsis.plan.model import Song
-
-
-class Hearing:
-    """The sounds of one song."""
-
-    def __init__(self, release: Path, song: Song, told: Callable[[str, dict[str, Any]], None]) -> None:
-        self.release, self.song, self._told = release, song, told
-
-    def turn_to(self, song: Song) -> None:
-        self.song = song
-
-    def look(self) -> None: ...
-
-    def close(self) -> None: ...
+__all__ = ["Chunk", "ChunkStore", "Hearing", "LetGoError", "UnknownError"]

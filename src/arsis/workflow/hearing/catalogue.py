@@ -1,0 +1,86 @@
+"""Which sounds there are now, and which there were."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import RLock
+
+from arsis.plan.model import Song
+
+from .keys import shape_key
+from .sounds import Shelf, Sound
+
+_MOST_KNOWN, _MOST_GONE = 400, 10_000
+
+
+class UnknownError(KeyError):
+    """There never was such a sound, or such a part of one."""
+
+
+class LetGoError(KeyError):
+    """The sound was there once and is not known any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """A plan and its sounds by id. turn: grows whenever the sounds may be others. shape_key: see `keys`."""
+
+    turn: int
+    song: Song
+    version: int
+    sounds: dict[str, Sound]
+    shape_key: str
+
+
+class Catalogue:
+    """The sounds of the plan as it stands, and of those before it. Safe for several threads."""
+
+    def __init__(self, shelf: Shelf, song: Song, version: int) -> None:
+        """Raises PlanError where the plan does not fit the mix."""
+        self._shelf, self._lock = shelf, RLock()
+        self._seen = shelf.look()
+        self._known: OrderedDict[str, tuple[Sound, int]] = OrderedDict()
+        self._gone: OrderedDict[str, None] = OrderedDict()
+        self._turn = 0
+        self.now = self.turn_to(song, version)
+
+    def turn_to(self, song: Song, version: int) -> Now:
+        """Another plan. Raises PlanError where it does not fit the mix; the last one stays then."""
+        with self._lock:
+            sounds = {sound.id: sound for sound in self._shelf.sounds(song)}
+            self._turn += 1
+            key = shape_key(song, sounds["print"].key)
+            self.now = Now(self._turn, song, version, sounds, key)
+            for sound in sounds.values():
+                self._known[sound.key] = (sound, self._turn)
+                self._known.move_to_end(sound.key)
+                self._gone.pop(sound.key, None)
+            while len(self._known) > _MOST_KNOWN:
+                self._gone[self._known.popitem(last=False)[0]] = None
+            while len(self._gone) > _MOST_GONE:
+                self._gone.popitem(last=False)
+            return self.now
+
+    def look(self, at_once: bool = False) -> bool:
+        """Whether what lies beside the plan has changed; the sounds are then read anew."""
+        with self._lock:
+            seen = self._shelf.look()
+            if seen == self._seen and not at_once:
+                return False
+            self._seen = seen
+            self.turn_to(self.now.song, self.now.version)
+            return True
+
+    def by_key(self, key: str) -> tuple[Sound, int]:
+        """A sound that is or was current, and the turn at which it last was."""
+        with self._lock:
+            if key in self._known:
+                return self._known[key]
+        raise LetGoError(key) if key in self._gone else UnknownError(key)
+
+    def by_id(self, sound_id: str) -> Sound:
+        sounds = self.now.sounds
+        if sound_id not in sounds:
+            raise UnknownError(sound_id)
+        return sounds[sound_id]
