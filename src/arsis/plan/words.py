@@ -116,10 +116,11 @@ def _level_dependent(processor: Compressor | DynamicBell | Limiter) -> str:
 
 
 def _aside(processor: Processor | Limiter) -> list[str]:
-    """Channel, phase and mix, where they are not the usual ones."""
+    """Bypass, channel, phase and mix, where they are not the usual ones."""
     channel, phase = getattr(processor, "channel", "stereo"), getattr(processor, "phase", "minimum")
     mix = getattr(processor, "mix", 1.0)
-    said = [channel] if channel != "stereo" else []
+    said = ["bypassed"] if getattr(processor, "bypass", False) else []
+    said += [channel] if channel != "stereo" else []
     said += [f"{phase} phase"] if phase != "minimum" else []
     return said + ([f"mix {quantity(100.0 * mix, '%')}"] if mix != 1.0 else [])
 

@@ -10,7 +10,7 @@ from arsis.dsp.prototypes import high_pass
 from arsis.settings import Width
 from arsis.units import db_to_gain
 
-from .base import Runner, Through, is_neutral, prepare
+from .base import Runner, Through, comes_to_nothing, prepare
 from .level import GainRunner
 from .sections import SectionRunner
 
@@ -46,6 +46,6 @@ def _(settings: Width, rate_hz: int, channels: int) -> Runner:
     return WidthRunner(settings, rate_hz) if channels == 2 else Through()
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Width) -> bool:
     return settings.side_db == 0.0 and settings.fold_below_hz < FOLDS_FROM_HZ

@@ -11,7 +11,7 @@ from arsis.dsp.filters import follow, response
 from arsis.dsp.prototypes import Numbers, Prototype
 from arsis.settings import Bell, HighPass, HighShelf, LowPass, LowShelf, Tilt
 
-from .base import Runner, is_neutral, prepare
+from .base import Runner, comes_to_nothing, prepare
 from .linear_phase import linear_phase_runner
 from .sections import SectionRunner
 
@@ -83,6 +83,6 @@ def _never(settings: HighPass | LowPass) -> bool:
 for _kind in (Bell, LowShelf, HighShelf, HighPass, LowPass, Tilt):
     prepare.register(_kind)(_prepare)
 for _kind in (Bell, LowShelf, HighShelf, Tilt):
-    is_neutral.register(_kind)(_flat)
+    comes_to_nothing.register(_kind)(_flat)
 for _kind in (HighPass, LowPass):
-    is_neutral.register(_kind)(_never)
+    comes_to_nothing.register(_kind)(_never)

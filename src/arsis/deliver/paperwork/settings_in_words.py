@@ -1,4 +1,5 @@
-"""Every setting of a processor with its unit, by its declaration: nothing rounded, nothing left out."""
+"""Every setting of a processor with its unit, by its declaration: nothing rounded, nothing left out but that
+it is not bypassed."""
 
 from __future__ import annotations
 
@@ -26,6 +27,8 @@ def settings_of(processor: Processor | Limiter) -> tuple[tuple[str, str], ...]:
     keys = [key for key in declared(type(processor)) if key != "kind"]
     if isinstance(processor, (HighPass, LowPass)) and processor.order != 2:
         keys.remove("q")  # it has none of its own: the design is Butterworth's
+    if not getattr(processor, "bypass", True):
+        keys.remove("bypass")
     return tuple((_name(key), setting(processor, key)) for key in keys)
 
 
@@ -35,6 +38,8 @@ def setting(processor: Processor | Limiter, key: str) -> str:
     value = getattr(processor, one.field)
     if key == "mix":
         return f"{amount(100.0 * value)} %"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return f"{_number(one, value)} {one.unit}".rstrip()
     return str(value).replace("_", " ")
