@@ -13,6 +13,7 @@ from arsis.io.probe import probe
 from arsis.plan.codec import song_from_table
 from arsis.plan.model import Song
 from arsis.plan.table import Table, as_table
+from arsis.plan.words import described
 from arsis.process import is_neutral, routed
 from arsis.process.response import Factors, factors, moved_all_the_way, works_on
 from arsis.settings import Processor
@@ -33,11 +34,12 @@ _SHARE = {
 
 @dataclass(frozen=True, slots=True)
 class LinkCurve:
-    """One link: the channel it works on, and its level there.
+    """One link: what it is in words, the channel it works on, and its level there.
 
     db: None where it does nothing, or depends on the level. most_db: moved all the way, where it moves.
     """
 
+    says: str
     channel: str
     works: bool
     db: Numbers | None
@@ -96,7 +98,7 @@ def chain_response(chain: Sequence[Processor], rate_hz: int, channels: int) -> C
     where = [works_on(link) if channels == 2 else "stereo" for link in chain]
     working = {channel for channel, link in zip(where, chain, strict=True) if not is_neutral(link)}
     links = tuple(
-        LinkCurve(channel, not is_neutral(link), _level_db(one), _level_db(most))
+        LinkCurve(described(link), channel, not is_neutral(link), _level_db(one), _level_db(most))
         for link, channel, one, most in zip(chain, where, rest, moved, strict=True)
     )
     most = [one if one is not None else resting for one, resting in zip(moved, rest, strict=True)]

@@ -4,21 +4,10 @@ it is not bypassed."""
 from __future__ import annotations
 
 from arsis.plan.declared import Declared, declared
+from arsis.plan.words import key_word
 from arsis.report.text import MINUS
 from arsis.settings import HighPass, Limiter, LowPass, Processor
 
-# Names that are not the key itself without its unit.
-_CALLED = {
-    "freq": "frequency",
-    "q": "Q",
-    "sidechain_high_pass": "detector above",
-    "fold_below": "mono below",
-    "side": "sides",
-    "lookahead": "look-ahead",
-    "most": "most it should take",
-    "even": "even harmonics, share",
-}
-_SUFFIXES = ("_hz", "_dbfs", "_dbtp", "_db", "_ms", "_s", "_frames")
 _BUTTERWORTH_Q = 0.7071067811865476  # sixteen digits of it tell a reader nothing
 
 
@@ -29,7 +18,7 @@ def settings_of(processor: Processor | Limiter) -> tuple[tuple[str, str], ...]:
         keys.remove("q")  # it has none of its own: the design is Butterworth's
     if not getattr(processor, "bypass", True):
         keys.remove("bypass")
-    return tuple((_name(key), setting(processor, key)) for key in keys)
+    return tuple((key_word(key), setting(processor, key)) for key in keys)
 
 
 def setting(processor: Processor | Limiter, key: str) -> str:
@@ -56,11 +45,3 @@ def _number(one: Declared, value: float) -> str:
     if one.key == "q" and value == _BUTTERWORTH_Q:
         return "0.7071 (Butterworth)"
     return amount(value, signed=one.unit == "dB" and one.low is not None and one.low < 0.0)
-
-
-def _name(key: str) -> str:
-    for suffix in _SUFFIXES:
-        if key.endswith(suffix):
-            key = key.removesuffix(suffix)
-            break
-    return _CALLED.get(key, key.replace("_", " "))
