@@ -1,7 +1,7 @@
 // @ts-check
 // The chain of the chosen pass, or the finish: a line for each processor, with inputs made from the declarations.
 import { h } from "../vendor/preact.js";
-import { useEffect, useState } from "../vendor/preact-hooks.js";
+import { useEffect, useRef, useState } from "../vendor/preact-hooks.js";
 import { signal } from "../vendor/signals.js";
 import htm from "../vendor/htm.js";
 import { ask } from "../api.js";
@@ -80,9 +80,11 @@ function Line({ one, place }) {
   // Words that say what everyone expects wait until the link is opened.
   const rest = kind.keys.filter((spec) => spec.key !== "bypass" && (open || spec.type !== "word" || one[spec.key] !== spec.default));
   const bypass = kind.keys.find((spec) => spec.key === "bypass");
+  const at = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => { if (open) at.current?.scrollIntoView({ block: "nearest" }); }, [open]);
   const take = () => { pointing = false; if (!open) choose({ link: place }); };
   const here = { owner: owner.value, place, was: linksOf(owner.value ?? null)[place] };
-  return html`<li class="${open ? "open" : ""} ${one.bypass ? "bypassed" : ""}"><fieldset onPointerDown=${() => { pointing = true; }} onFocusIn=${() => { if (!pointing) take(); }} onClick=${take}>
+  return html`<li ref=${at} class="${open ? "open" : ""} ${one.bypass ? "bypassed" : ""}"><fieldset onPointerDown=${() => { pointing = true; }} onFocusIn=${() => { if (!pointing) take(); }} onClick=${take}>
     <legend class="words-only">${place + 1}: ${kind.name}${one.bypass ? ", bypassed" : ""}</legend>
     <button class="name" id=${id("name")} aria-pressed=${open} title=${kind.about}>${kind.name}</button>
     ${bypass && html`<${Field} id=${id("bypass")} spec=${bypass} value=${one.bypass} set=${(/** @type {any} */ value) => { begin(); set(place, "bypass", value, true); }} />`}

@@ -15,6 +15,8 @@ const CALM_MS = 500; // a spectrum is measured when the plan has not changed for
 const MARKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 const SPANS_DB = [3, 6, 12, 24, 48]; // of the curve's axis, either way
 const SPECTRUM_DB = 60;
+const LOW_HZ = 20;
+const FALL_DB = 6;
 const EDGE = { left: 34, right: 8, top: 8, bottom: 18 };
 
 /** @typedef {(number | null)[]} Levels */
@@ -69,15 +71,16 @@ function follow() {
     const of = measured.value;
     clearTimeout(calm);
     if (of === was) return;
-    const [song, pass] = of ? JSON.parse(of) : ["", null];
-    if (pass === null || !was || JSON.parse(was)[1] !== pass) spectrum.value = null;
-    calm = setTimeout(() => { if (pass !== null) void measure({ song, pass }); }, was ? CALM_MS : 0);
+    const [song, pass] = of ? JSON.parse(of) : ["", ""];
+    const edited = was.startsWith(JSON.stringify([song, pass]).slice(0, -1));
     was = of;
+    if (!edited) spectrum.value = null;
+    if (of) calm = setTimeout(() => void measure({ song, pass }), edited ? CALM_MS : 0);
   });
   return () => { drawn(); heard(); clearTimeout(calm); };
 }
 
-/** Pixels of the element, as they are now. @param {import("preact").RefObject<HTMLElement>} at */
+/** Pixels of the element, as they are now. @param {{ current: HTMLElement | null }} at */
 function useSize(at) {
   const [size, setSize] = useState([340, 170]);
   useEffect(() => {
@@ -101,7 +104,7 @@ export function Response() {
 
 /** @param {{ got: any, width: number, height: number }} props */
 function Figure({ got, width, height }) {
-  const [low, high] = [20, got.freq_hz.at(-1)];
+  const [low, high] = [LOW_HZ, got.freq_hz.at(-1)];
   const [right, floor] = [width - EDGE.right, height - EDGE.bottom];
   const x = (/** @type {number} */ hz) => EDGE.left + ((right - EDGE.left) * Math.log(hz / low)) / Math.log(high / low);
   const span = spanOf(got);
@@ -111,6 +114,7 @@ function Figure({ got, width, height }) {
     <${Spectrum} x=${x} low=${low} high=${high} floor=${floor} />
     ${[-1, -0.5, 0, 0.5, 1].map((share) => html`<g><line class=${share ? "grid" : "zero"} x1=${EDGE.left} x2=${right} y1=${y(share * span)} y2=${y(share * span)} />
       <text class="axis" x=${EDGE.left - 4} y=${y(share * span) + 4} text-anchor="end">${change(share * span, span < 6 ? 1 : 0)}</text></g>`)}
+    <text class="axis" x=${EDGE.left + 4} y=${EDGE.top + 9}>dB</text>
     ${MARKS_HZ.filter((hz) => hz <= high).map((hz) => html`<g><line class="tick" x1=${x(hz)} x2=${x(hz)} y1=${floor} y2=${floor + 3} />
       <text class="axis" x=${x(hz)} y=${height - 4} text-anchor="middle">${hz < 1000 ? hz : `${hz / 1000}k`}</text></g>`)}
     ${got.links.map((/** @type {any} */ one, /** @type {number} */ i) => html`${one.db && i !== chosen.value.link && line(one.db, "each")}
@@ -139,10 +143,14 @@ function path(hz, db, low, x, y) {
   return `M${points.join("L")}`;
 }
 
-/** The smallest axis that holds the curves, but not all of a pass's fall. @param {any} got */
+/** The smallest axis that holds the curves; what a pass takes away at either end may run off it. @param {any} got */
 function spanOf(got) {
-  const all = [...got.wholes, ...got.links].flatMap((one) => [...(one.db ?? []), ...(one.most_db ?? [])]);
-  const most = Math.max(0, ...all.filter((db) => db !== null && db > -18).map(Math.abs));
+  const counts = (/** @type {number | null} */ db, /** @type {number} */ i) => {
+    const hz = got.freq_hz[i];
+    return db !== null && hz >= LOW_HZ && (db > -FALL_DB || (db > -3 * FALL_DB && hz > 2 * LOW_HZ && hz < 16_000));
+  };
+  const all = [...got.wholes, ...got.links].flatMap((one) => [one.db ?? [], one.most_db ?? []]).flatMap((db) => db.filter(counts));
+  const most = all.reduce((/** @type {number} */ so, /** @type {number} */ db) => Math.max(so, Math.abs(db)), 0);
   return SPANS_DB.find((span) => span >= most * 1.05) ?? 96;
 }
 
@@ -163,8 +171,8 @@ function Caption({ got }) {
   const link = got?.links[chosen.value.link ?? -1];
   const heard = spectrum.value;
   return html`
-    ${link && html`<span class="says">${link.says}${link.db || link.most_db || !link.works ? "" : ": its curve depends on the level"}</span>`}
+    ${link && html`<span class="says" title=${link.says}>${link.says}</span>${!link.db && !link.most_db && link.works && html`<span>no curve: it depends on the level</span>`}`}
     ${got?.wholes[1] && html`<span>${got.wholes[0].of} thick, ${got.wholes[1].of} dashed</span>`}
-    ${got?.wholes[0].most_db && html`<span>dotted: all the way</span>`}
+    ${got?.wholes[0].most_db && html`<span>dotted: moved as far as it goes</span>`}
     ${heard && html`<span title=${heard.sections.join(", ")}>spectrum of ${heard.sections.length ? heard.sections.join(", ") : "the song, as no section uses it"}: <span class="k before"></span>mix <span class="k after"></span>pass</span>`}`;
 }

@@ -63,5 +63,5 @@ export function spoken(spec, value) {
 
 /** A value as it stands in a field: no more digits than anyone reads. @param {number} value */
 export function shown(value) {
-  return String(Number(value.toPrecision(5)));
+  return String(Number(value.toFixed(Math.abs(value) < 10 ? 4 : 2)));
 }
