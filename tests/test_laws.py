@@ -17,7 +17,7 @@ from arsis.settings import Bell, Gain, Limiter, LowShelf
 
 from .dithered import FLOOR_DBFS, floor_db, highest_fit_dbfs, tone_db
 from .meter16 import true_peak_dbtp
-from .render_plans import song, songs
+from .render_plans import chains, song, songs
 from .renders import make_print, source, whole_words
 from .signals import RATES, noise, sine
 from .tolerances import CEILING_DB
@@ -110,6 +110,32 @@ def test_law_1_a_tone_below_a_step_keeps_its_level_and_gets_no_harmonics(dither,
     else:
         assert harmonics_db.max() < highest_fit_dbfs(frames, len(harmonics_db))  # -136.7
         assert level_db[bin_] == pytest.approx(-90.0, abs=tone_db(frames, -90.0))
+
+
+@given(data=st.data(), bits=st.sampled_from((16, 24)))
+@settings(max_examples=10)
+def test_law_1_a_bypassed_processor_is_one_that_is_not_there(data, bits):
+    """Joins, asked steps, untouched words and dither included."""
+    plan = data.draw(songs(LENGTH_S))
+    idle, place = data.draw(chains(most=3)), data.draw(st.integers(0, 3))
+    with_idle, without = (_with_idle(plan, place, links) for links in (idle, ()))
+    bypassed, gone = (
+        make_print(source(one, mix_for(44_100), 44_100), Word(bits)) for one in (with_idle, without)
+    )
+    assert np.array_equal(bypassed.words, gone.words)
+    assert bypassed.joins == gone.joins
+    assert bypassed.ear.steps_asked_db() == gone.ear.steps_asked_db()
+
+
+def _with_idle(plan, place, links):
+    """The plan with these links bypassed at a place of every chain."""
+    idle = tuple(replace(link, bypass=True) for link in links)
+
+    def longer(chain):
+        return (*chain[:place], *idle, *chain[place:])
+
+    passes = {name: replace(one, chain=longer(one.chain)) for name, one in plan.pass_.items()}
+    return replace(plan, pass_=passes, finish=replace(plan.finish, chain=longer(plan.finish.chain)))
 
 
 # --- 2 blocks don't matter

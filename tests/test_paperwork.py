@@ -22,7 +22,7 @@ from arsis.deliver.paperwork.extra import Extra
 from arsis.deliver.paperwork.settings_in_words import settings_of
 from arsis.deliver.paperwork.write import sheets_of, write_paperwork
 from arsis.plan.declared import declared
-from arsis.settings import PROCESSORS, HighPass, Limiter
+from arsis.settings import PROCESSORS, HighPass, Limiter, Polarity
 
 from .paper_delivery import RATE_HZ, PaperDelivery, paper_delivery
 
@@ -292,11 +292,16 @@ def test_recall_has_every_setting_of_every_pass(told: dict[str, str]) -> None:
 def test_every_setting_that_is_declared_is_told_with_its_unit(kind: type) -> None:
     one = kind(**({"freq_hz": 100.0} if "freq_hz" in declared(kind) else {}))
     told_of = settings_of(one)
-    keys = [key for key in declared(kind) if key != "kind"]
+    keys = [key for key in declared(kind) if key not in ("kind", "bypass")]
     assert len(told_of) == len(keys)
     for (_, said), key in zip(told_of, keys, strict=True):
         assert said.endswith(declared(kind)[key].unit)
     assert len({name for name, _ in told_of}) == len(keys)
+
+
+def test_bypass_is_told_where_there_is_one() -> None:
+    assert settings_of(Polarity(bypass=True)) == (("channel", "stereo"), ("bypass", "yes"))
+    assert settings_of(Polarity()) == (("channel", "stereo"),)
 
 
 def test_a_slope_without_a_q_of_its_own_is_told_without() -> None:

@@ -214,6 +214,10 @@ def test_the_json_schema_has_bounds_units_defaults_and_every_kind() -> None:
     gain = bell["properties"]["gain_db"]
     assert (gain["minimum"], gain["maximum"], gain["unit"], gain["default"]) == (-24.0, 24.0, "dB", 0.0)
     assert bell["required"] == ["kind", "freq_hz"]
+    assert (bell["properties"]["bypass"]["type"], bell["properties"]["bypass"]["default"]) == (
+        "boolean",
+        False,
+    )
     assert bell["additionalProperties"] is False
     song = schema(Song)
     assert set(song["properties"]) == set(declared(Song))

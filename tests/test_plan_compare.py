@@ -47,6 +47,8 @@ SENTENCES = [
     (bell(freq_hz=3500.0), "pass B: bell 3.2 → 3.5 kHz"),
     (bell(freq_hz=900.0, q=2.0), "pass B: bell 3.2 → 0.9 kHz, Q 1.1 → 2"),
     (bell(channel="side", phase="linear"), "pass B: bell 3.2 kHz channel mid → side, phase minimum → linear"),
+    (bell(bypass=True), "pass B: bell 3.2 kHz bypassed"),
+    (bell(bypass=True, gain_db=-0.8), "pass B: bell 3.2 kHz −0.5 → −0.8 dB, bypassed"),
     (edit.remove_processor(SONG, "B", 0), "pass B: gain +0.6 dB removed"),
     (edit.add_processor(SONG, "B", HighPass(freq_hz=30)), "pass B: high pass 30 Hz 12 dB/octave added"),
     (edit.move_processor(SONG, "B", 0, 2), "pass B: gain moves from place 1 to 3"),
@@ -159,6 +161,7 @@ def test_far_apart_is_another_processor() -> None:
     [
         (Bell(freq_hz=3200, gain_db=-0.5, q=1.1, channel="mid"), "bell 3.2 kHz −0.5 dB Q 1.1 (mid)"),
         (Gain(gain_db=0.6), "gain +0.6 dB"),
+        (Gain(gain_db=0.6, channel="mid", bypass=True), "gain +0.6 dB (bypassed, mid)"),
         (LowShelf(freq_hz=95, gain_db=0.7, phase="linear"), "low shelf 95 Hz +0.7 dB Q 0.7 (linear phase)"),
         (HighPass(freq_hz=30, order=4, q=2.0), "high pass 30 Hz 24 dB/octave"),
         (HighPass(freq_hz=30, q=1.0), "high pass 30 Hz 12 dB/octave Q 1"),

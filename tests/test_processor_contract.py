@@ -160,6 +160,26 @@ def test_what_is_not_neutral_says_so(example: Any) -> None:
 
 
 @every_example
+def test_a_bypassed_one_is_a_chain_without_it(example: Any) -> None:
+    x = noise(6_000)
+    bypassed = replace(example, bypass=True)
+    other = Bell(freq_hz=2_500.0, gain_db=2.0, phase="linear")
+    assert is_neutral(bypassed)
+    assert is_neutral_chain([bypassed])
+    runner, without = ChainRunner([bypassed, other, bypassed], RATE, 2), ChainRunner([other], RATE, 2)
+    assert runner.latency == without.latency
+    assert np.array_equal(runner.process(x), without.process(x))
+    assert np.array_equal(apply(bypassed, x, RATE), x)
+
+
+def test_what_could_not_run_can_be_bypassed() -> None:
+    refused = Bell(freq_hz=5.0, gain_db=6.0, q=20.0, phase="linear", channel="side")
+    with pytest.raises(PlanError):
+        ChainRunner([refused], RATE, 1)
+    assert ChainRunner([replace(refused, bypass=True)], RATE, 1).latency == 0
+
+
+@every_example
 def test_silence_stays_silence(example: Any) -> None:
     assert not apply(example, silence(2, 5_000), RATE).any()
 

@@ -13,7 +13,7 @@ from starlette.staticfiles import StaticFiles
 
 from arsis.errors import ArsisError
 
-from . import routes_song, routes_sound
+from . import routes_chain, routes_song, routes_sound
 from .answers import on_arsis_error, on_http_error
 from .desk import Desk
 
@@ -21,6 +21,7 @@ from .desk import Desk
 PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = (
     routes_song.routes,
     routes_sound.routes,
+    routes_chain.routes,
 )
 
 

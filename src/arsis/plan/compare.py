@@ -180,7 +180,11 @@ def _keys(before: Any, after: Any) -> str:
     told = []
     for one in declared(type(after)).values():
         old, new = getattr(before, one.field), getattr(after, one.field)
-        if old != new:
+        if old == new:
+            continue
+        if one.key == "bypass":
+            told.append("bypassed" if new else "works again")
+        else:
             name = "" if one.key in _SELF_EVIDENT else _CALLED.get(one.key, one.key.rsplit("_", 1)[0]) + " "
             told.append(name + (f"{old} → {new}" if isinstance(new, str) else change(old, new, one.unit)))
     return ", ".join(told)

@@ -14,6 +14,7 @@ _PLACES = ("start_s", "time_s", "from_s", "until_s")
 _USUAL: Table = {
     "channel": "stereo",
     "phase": "minimum",
+    "bypass": False,
     "mix": 1.0,
     "dither": "flat",
     "share_limiter": False,

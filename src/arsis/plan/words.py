@@ -31,6 +31,18 @@ _DECIMALS = {
     "Hz": (0, 1),
     "ms": (0, 2),
 }
+# Names that are not the key itself without its unit.
+_CALLED = {
+    "freq": "frequency",
+    "q": "Q",
+    "sidechain_high_pass": "detector above",
+    "fold_below": "mono below",
+    "side": "sides",
+    "lookahead": "look-ahead",
+    "most": "most it should take",
+    "even": "even harmonics, share",
+}
+_SUFFIXES = ("_hz", "_dbfs", "_dbtp", "_db", "_ms", "_s", "_frames")
 _SIGNED = ("dB",)
 _MOST_DECIMALS = 17
 
@@ -68,6 +80,15 @@ def title(processor: Processor | Limiter) -> str:
 def kind_word(processor: Processor | Limiter) -> str:
     """`low shelf` for `low_shelf`."""
     return str(getattr(processor, "kind", "limiter")).replace("_", " ")
+
+
+def key_word(key: str) -> str:
+    """What a setting is called: `frequency` for `freq_hz`; its unit goes with the value."""
+    for suffix in _SUFFIXES:
+        if key.endswith(suffix):
+            key = key.removesuffix(suffix)
+            break
+    return _CALLED.get(key, key.replace("_", " "))
 
 
 def _body(processor: Processor | Limiter) -> str:
@@ -116,10 +137,11 @@ def _level_dependent(processor: Compressor | DynamicBell | Limiter) -> str:
 
 
 def _aside(processor: Processor | Limiter) -> list[str]:
-    """Channel, phase and mix, where they are not the usual ones."""
+    """Bypass, channel, phase and mix, where they are not the usual ones."""
     channel, phase = getattr(processor, "channel", "stereo"), getattr(processor, "phase", "minimum")
     mix = getattr(processor, "mix", 1.0)
-    said = [channel] if channel != "stereo" else []
+    said = ["bypassed"] if getattr(processor, "bypass", False) else []
+    said += [channel] if channel != "stereo" else []
     said += [f"{phase} phase"] if phase != "minimum" else []
     return said + ([f"mix {quantity(100.0 * mix, '%')}"] if mix != 1.0 else [])
 

@@ -1,7 +1,8 @@
 """What a processor is when it runs, and the two questions every kind answers.
 
-A kind answers by registering with `prepare` (how it runs) and `is_neutral` (whether its settings
-leave every sample as it is). Neither has to think of `channel` or `mix`: `routing` does.
+A kind answers by registering with `prepare` (how it runs) and `comes_to_nothing` (whether its settings
+leave every sample as it is). Neither has to think of `channel` or `mix`, which `routing` sees to, nor of
+`bypass`, which `is_neutral` does.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import Protocol
 import numpy as np
 
 from arsis.audio import Block
+from arsis.settings import Processor
 
 
 class Runner(Protocol):
@@ -36,9 +38,14 @@ def prepare(settings: object, rate_hz: int, channels: int) -> Runner:
 
 
 @singledispatch
-def is_neutral(settings: object) -> bool:
-    """Whether these settings leave every sample as it is."""
+def comes_to_nothing(settings: object) -> bool:
+    """Whether these settings leave every sample as it is when they run."""
     raise TypeError(f"no processor for {type(settings).__name__}")
+
+
+def is_neutral(settings: Processor) -> bool:
+    """Whether a processor leaves every sample as it is: the one place that knows of `bypass`."""
+    return settings.bypass or comes_to_nothing(settings)
 
 
 class Through:

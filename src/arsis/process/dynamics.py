@@ -17,7 +17,7 @@ from arsis.dsp.prototypes import bell, high_pass
 from arsis.settings import Compressor, DynamicBell
 from arsis.units import db_to_gain, gain_to_db
 
-from .base import Runner, is_neutral, prepare
+from .base import Runner, comes_to_nothing, prepare
 from .detector import Detector, Filter, kept_each_frame
 
 
@@ -131,11 +131,11 @@ def _(settings: DynamicBell, rate_hz: int, channels: int) -> Runner:
     return DynamicBellRunner(settings, rate_hz, channels)
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Compressor) -> bool:
     return settings.ratio == 1.0 and settings.makeup_db == 0.0
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: DynamicBell) -> bool:
     return db_to_gain(settings.range_db) == 1.0 or settings.ratio == 1.0

@@ -11,7 +11,7 @@ from arsis.dsp.prototypes import Numbers
 from arsis.settings import Delay, Gain, Polarity
 from arsis.units import db_to_gain
 
-from .base import Runner, is_neutral, prepare
+from .base import Runner, comes_to_nothing, prepare
 from .convolution import ConvolutionRunner
 from .lag import Lag
 
@@ -69,7 +69,7 @@ def _(settings: Gain, rate_hz: int, channels: int) -> Runner:
     return GainRunner(db_to_gain(settings.gain_db))
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Gain) -> bool:
     return settings.gain_db == 0.0
 
@@ -79,7 +79,7 @@ def _(settings: Polarity, rate_hz: int, channels: int) -> Runner:
     return GainRunner(-1.0)
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Polarity) -> bool:
     return False
 
@@ -89,6 +89,6 @@ def _(settings: Delay, rate_hz: int, channels: int) -> Runner:
     return DelayRunner(settings.delay_frames, channels)
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Delay) -> bool:
     return settings.delay_frames == 0.0

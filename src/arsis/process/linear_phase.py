@@ -6,6 +6,7 @@ import math
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arsis.dsp.prototypes import Numbers, Prototype
 from arsis.errors import PlanError
@@ -23,6 +24,15 @@ def linear_phase_runner(prototype: Prototype, rate_hz: int, channels: int) -> Co
     """A runner for the prototype's magnitude; `latency` is half the length and one internal block."""
     taps = linear_phase_taps(prototype, rate_hz)
     return ConvolutionRunner(taps, len(taps) // 2, channels)
+
+
+def linear_phase_response(prototype: Prototype, freq_hz: Numbers, rate_hz: int) -> NDArray[np.complex128]:
+    """H of the taps at each frequency, their centre at frame 0."""
+    taps = linear_phase_taps(prototype, rate_hz)
+    middle, side = taps[len(taps) // 2], taps[len(taps) // 2 + 1 :]
+    turns = 2.0 * np.pi * np.arange(1, len(side) + 1) / rate_hz
+    # One frequency at a time: the longest filter on a whole grid would fill the memory.
+    return np.array([middle + 2.0 * (np.cos(turns * one) @ side) for one in freq_hz], dtype=np.complex128)
 
 
 @lru_cache(maxsize=16)

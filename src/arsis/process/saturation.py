@@ -18,7 +18,7 @@ from arsis.dsp.kernels import saturate
 from arsis.dsp.windows import kaiser_at
 from arsis.settings import Saturator
 
-from .base import Runner, is_neutral, prepare
+from .base import Runner, comes_to_nothing, prepare
 from .detector import Filter
 
 # The curve works at four times the rate of a 44.1 or 48 kHz mix, and no slower at any other.
@@ -106,6 +106,6 @@ def _(settings: Saturator, rate_hz: int, channels: int) -> Runner:
     return SaturatorRunner(settings, rate_hz, channels)
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Saturator) -> bool:
     return settings.drive_db == 0.0

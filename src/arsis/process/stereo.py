@@ -6,11 +6,11 @@ import numpy as np
 
 from arsis.audio import Block
 from arsis.dsp.filters import follow
-from arsis.dsp.prototypes import high_pass
+from arsis.dsp.prototypes import Numbers, high_pass
 from arsis.settings import Width
 from arsis.units import db_to_gain
 
-from .base import Runner, Through, is_neutral, prepare
+from .base import Runner, Through, comes_to_nothing, prepare
 from .level import GainRunner
 from .sections import SectionRunner
 
@@ -18,6 +18,13 @@ from .sections import SectionRunner
 # turning its phase against the middle far above the fold. Common practice, no source.
 FOLD_ORDER, FOLD_Q = 2, 0.5**0.5
 FOLDS_FROM_HZ = 1.0  # a fold below this would take away nothing that is sound
+
+
+def fold_sections(settings: Width, rate_hz: int) -> Numbers | None:
+    """What the sides go through; None where they do not fold."""
+    if settings.fold_below_hz < FOLDS_FROM_HZ:
+        return None
+    return follow(high_pass(settings.fold_below_hz, FOLD_ORDER, FOLD_Q), rate_hz)
 
 
 class WidthRunner:
@@ -30,10 +37,8 @@ class WidthRunner:
 
     def __init__(self, settings: Width, rate_hz: int) -> None:
         self._gain = GainRunner(db_to_gain(settings.side_db))
-        self._fold: Runner = Through()
-        if settings.fold_below_hz >= FOLDS_FROM_HZ:
-            curve = high_pass(settings.fold_below_hz, FOLD_ORDER, FOLD_Q)
-            self._fold = SectionRunner(follow(curve, rate_hz), 1)
+        sections = fold_sections(settings, rate_hz)
+        self._fold: Runner = Through() if sections is None else SectionRunner(sections, 1)
 
     def process(self, block: Block) -> Block:
         side = 0.5 * (block[:1] - block[1:])
@@ -46,6 +51,6 @@ def _(settings: Width, rate_hz: int, channels: int) -> Runner:
     return WidthRunner(settings, rate_hz) if channels == 2 else Through()
 
 
-@is_neutral.register
+@comes_to_nothing.register
 def _(settings: Width) -> bool:
     return settings.side_db == 0.0 and settings.fold_below_hz < FOLDS_FROM_HZ

@@ -5,14 +5,15 @@ from __future__ import annotations
 from functools import singledispatch
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arsis.dsp import prototypes
 from arsis.dsp.filters import follow, response
 from arsis.dsp.prototypes import Numbers, Prototype
 from arsis.settings import Bell, HighPass, HighShelf, LowPass, LowShelf, Tilt
 
-from .base import Runner, is_neutral, prepare
-from .linear_phase import linear_phase_runner
+from .base import Runner, comes_to_nothing, prepare
+from .linear_phase import linear_phase_response, linear_phase_runner
 from .sections import SectionRunner
 
 Tone = Bell | LowShelf | HighShelf | HighPass | LowPass | Tilt
@@ -54,16 +55,17 @@ def _(settings: Tilt) -> Prototype:
     return prototypes.tilt(settings.freq_hz, settings.gain_db)
 
 
-def response_db(settings: Tone, freq_hz: Numbers, rate_hz: int) -> Numbers:
-    """What the processor does to the level at each frequency, for drawing and predicting.
-
-    The minimum phase filter itself; with linear phase the analogue curve, which it follows within
-    0.02 dB. Minus infinity where nothing passes.
-    """
+def tone_response(settings: Tone, freq_hz: Numbers, rate_hz: int) -> NDArray[np.complex128]:
+    """H of the filter itself at each frequency; with linear phase without its latency, so that H is real."""
     if settings.phase == "linear":
-        return prototype(settings).magnitude_db(freq_hz)
+        return linear_phase_response(prototype(settings), freq_hz, rate_hz)
+    return response(follow(prototype(settings), rate_hz), freq_hz, rate_hz)
+
+
+def response_db(settings: Tone, freq_hz: Numbers, rate_hz: int) -> Numbers:
+    """What the processor does to the level at each frequency; minus infinity where nothing passes."""
     with np.errstate(divide="ignore"):
-        return 20.0 * np.log10(np.abs(response(follow(prototype(settings), rate_hz), freq_hz, rate_hz)))
+        return 20.0 * np.log10(np.abs(tone_response(settings, freq_hz, rate_hz)))
 
 
 def _prepare(settings: Tone, rate_hz: int, channels: int) -> Runner:
@@ -83,6 +85,6 @@ def _never(settings: HighPass | LowPass) -> bool:
 for _kind in (Bell, LowShelf, HighShelf, HighPass, LowPass, Tilt):
     prepare.register(_kind)(_prepare)
 for _kind in (Bell, LowShelf, HighShelf, Tilt):
-    is_neutral.register(_kind)(_flat)
+    comes_to_nothing.register(_kind)(_flat)
 for _kind in (HighPass, LowPass):
-    is_neutral.register(_kind)(_never)
+    comes_to_nothing.register(_kind)(_never)

@@ -17,7 +17,8 @@ from arsis.audio import Block, Span
 from arsis.measure.loudness import HOPS_PER_SECOND, LoudnessMeter, section_lufs
 from arsis.measure.summary import Meters
 from arsis.plan.model import Song
-from arsis.settings import Gain
+from arsis.process import is_neutral
+from arsis.settings import Gain, Processor
 
 from .engine import Taps
 from .run import Way
@@ -62,8 +63,10 @@ def _asked_levels_db(song: Song, plan: Schedule) -> list[float]:
     ]
 
 
-def _gain_db(settings: object) -> float:
-    return settings.gain_db if isinstance(settings, Gain) and settings.channel == "stereo" else 0.0
+def _gain_db(link: Processor) -> float:
+    if not isinstance(link, Gain) or link.channel != "stereo" or is_neutral(link):
+        return 0.0
+    return link.gain_db
 
 
 def _mean_db(plan: Schedule, span: Span) -> float:

@@ -17,4 +17,5 @@ Phase: TypeAlias = Annotated[
 FreqHz: TypeAlias = Annotated[float, Ge(5.0), Le(40_000.0), Unit("Hz"), doc("centre or corner frequency")]
 ToneGainDb: TypeAlias = Annotated[float, Ge(-24.0), Le(24.0), Unit("dB"), doc("boost or cut")]
 Q: TypeAlias = Annotated[float, Ge(0.1), Le(20.0), doc("centre frequency over bandwidth; higher is narrower")]
+Bypass: TypeAlias = Annotated[bool, doc("true: it stays in the plan and does nothing")]
 Mix: TypeAlias = Annotated[float, Ge(0.0), Le(1.0), doc("share of the processed signal; 1 is all of it")]

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Unit, doc
 
-from .declare import Channel, FreqHz, Mix, Q
+from .declare import Bypass, Channel, FreqHz, Mix, Q
 
 ThresholdDb = Annotated[float, Ge(-60.0), Le(12.0), Unit("dBFS"), doc("level at which it starts to work")]
 AttackMs = Annotated[float, Ge(0.05), Le(500.0), Unit("ms"), doc("time constant for more gain change")]
@@ -30,6 +30,7 @@ class Compressor:
     ] = 0.0
     mix: Mix = 1.0
     channel: Channel = "stereo"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,3 +50,4 @@ class DynamicBell:
     attack_ms: AttackMs = 5.0
     release_ms: ReleaseMs = 80.0
     channel: Channel = "stereo"
+    bypass: Bypass = False

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Unit, doc
 
-from .declare import Channel
+from .declare import Bypass, Channel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,6 +17,7 @@ class Gain:
     kind: Literal["gain"] = "gain"
     gain_db: Annotated[float, Ge(-60.0), Le(24.0), Unit("dB"), doc("level change")] = 0.0
     channel: Channel = "stereo"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +29,7 @@ class Delay:
         float, Ge(0.0), Le(96_000.0), Unit("frames"), doc("how much later; parts of a frame are interpolated")
     ] = 0.0
     channel: Channel = "stereo"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,3 +38,4 @@ class Polarity:
 
     kind: Literal["polarity"] = "polarity"
     channel: Channel = "stereo"
+    bypass: Bypass = False

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Unit, doc
 
-from .declare import Channel, Mix
+from .declare import Bypass, Channel, Mix
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,3 +23,4 @@ class Saturator:
     ] = 0.0
     mix: Mix = 1.0
     channel: Channel = "stereo"
+    bypass: Bypass = False

@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Unit, doc
 
+from .declare import Bypass
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Width:
@@ -17,3 +19,4 @@ class Width:
     fold_below_hz: Annotated[
         float, Ge(0.0), Le(500.0), Unit("Hz"), doc("the sides are taken away below this; 0 leaves them")
     ] = 0.0
+    bypass: Bypass = False

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Unit, doc
 
-from .declare import Channel, FreqHz, Phase, Q, ToneGainDb
+from .declare import Bypass, Channel, FreqHz, Phase, Q, ToneGainDb
 
 Order = Annotated[
     int, Ge(1), Le(8), doc("slope: 6 dB per octave for each; 2 takes q, the others are Butterworth")
@@ -24,6 +24,7 @@ class Bell:
     q: Q = 0.7
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +37,7 @@ class LowShelf:
     q: Annotated[float, Ge(0.3), Le(1.5), doc("steepness; 0.7 is the steepest without a bump")] = 0.7
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +50,7 @@ class HighShelf:
     q: Annotated[float, Ge(0.3), Le(1.5), doc("steepness; 0.7 is the steepest without a bump")] = 0.7
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +63,7 @@ class HighPass:
     q: Annotated[float, Ge(0.3), Le(4.0), doc("resonance at the corner, for order 2")] = 0.7071067811865476
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +76,7 @@ class LowPass:
     q: Annotated[float, Ge(0.3), Le(4.0), doc("resonance at the corner, for order 2")] = 0.7071067811865476
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,3 +90,4 @@ class Tilt:
     ] = 0.0
     channel: Channel = "stereo"
     phase: Phase = "minimum"
+    bypass: Bypass = False

@@ -1,23 +1,13 @@
-"""Every setting of a processor with its unit, by its declaration: nothing rounded, nothing left out."""
+"""Every setting of a processor with its unit, by its declaration: nothing rounded, nothing left out but that
+it is not bypassed."""
 
 from __future__ import annotations
 
 from arsis.plan.declared import Declared, declared
+from arsis.plan.words import key_word
 from arsis.report.text import MINUS
 from arsis.settings import HighPass, Limiter, LowPass, Processor
 
-# Names that are not the key itself without its unit.
-_CALLED = {
-    "freq": "frequency",
-    "q": "Q",
-    "sidechain_high_pass": "detector above",
-    "fold_below": "mono below",
-    "side": "sides",
-    "lookahead": "look-ahead",
-    "most": "most it should take",
-    "even": "even harmonics, share",
-}
-_SUFFIXES = ("_hz", "_dbfs", "_dbtp", "_db", "_ms", "_s", "_frames")
 _BUTTERWORTH_Q = 0.7071067811865476  # sixteen digits of it tell a reader nothing
 
 
@@ -26,7 +16,9 @@ def settings_of(processor: Processor | Limiter) -> tuple[tuple[str, str], ...]:
     keys = [key for key in declared(type(processor)) if key != "kind"]
     if isinstance(processor, (HighPass, LowPass)) and processor.order != 2:
         keys.remove("q")  # it has none of its own: the design is Butterworth's
-    return tuple((_name(key), setting(processor, key)) for key in keys)
+    if not getattr(processor, "bypass", True):
+        keys.remove("bypass")
+    return tuple((key_word(key), setting(processor, key)) for key in keys)
 
 
 def setting(processor: Processor | Limiter, key: str) -> str:
@@ -35,6 +27,8 @@ def setting(processor: Processor | Limiter, key: str) -> str:
     value = getattr(processor, one.field)
     if key == "mix":
         return f"{amount(100.0 * value)} %"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return f"{_number(one, value)} {one.unit}".rstrip()
     return str(value).replace("_", " ")
@@ -51,11 +45,3 @@ def _number(one: Declared, value: float) -> str:
     if one.key == "q" and value == _BUTTERWORTH_Q:
         return "0.7071 (Butterworth)"
     return amount(value, signed=one.unit == "dB" and one.low is not None and one.low < 0.0)
-
-
-def _name(key: str) -> str:
-    for suffix in _SUFFIXES:
-        if key.endswith(suffix):
-            key = key.removesuffix(suffix)
-            break
-    return _CALLED.get(key, key.replace("_", " "))
