@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from .worklet_page import FADE, RATE_HZ, Heard, Sound, expected, largest_step, play, served
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"]
 SECONDS = 5
 FRAMES = SECONDS * RATE_HZ - 1234  # the last chunk is a short one
 FADE_STEP = 1e-6  # float32 of a weighted sum near full scale, in the 5 ms of a fade
-pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs chromium at /usr/bin/chromium")
 
 
 def tone(hz: float, phase: float, seed: int) -> Sound:
@@ -40,13 +36,11 @@ def sounds() -> dict[str, Sound]:
 
 
 @pytest.fixture(scope="module")
-def page(sounds: dict[str, Sound]) -> Iterator[Page]:
-    with served(sounds) as address, sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        opened = browser.new_page()
+def page(browser: Browser, sounds: dict[str, Sound]) -> Iterator[Page]:
+    with served(sounds) as address, browser.new_context() as context:
+        opened = context.new_page()
         opened.goto(address)
         yield opened
-        browser.close()
 
 
 def part(key: str, gain: float = 1.0, offset: int = 0, frames: int = FRAMES) -> dict[str, Any]:
@@ -72,7 +66,7 @@ GLIDE_S = 3.4  # from -20 dB to 0 at 6 dB a second
 
 
 def compare(heard: Heard, sounds: dict[str, Sound], from_s: float = 0.0) -> int:
-    """Holds what was heard from `from_s` on, at a level of 0 dB, against numpy; the count of frames equal to the bit."""
+    """Holds what was heard at 0 dB, from `from_s` on, against numpy; how many frames were equal to the bit."""
     first = round(from_s * RATE_HZ)
     told = expected(heard, sounds)
     want = told.samples.astype(np.float32)[:, first:]

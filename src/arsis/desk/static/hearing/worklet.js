@@ -105,7 +105,8 @@ class Hearing extends AudioWorkletProcessor {
     this.jump = null;
     /** @type {{from: number, to: number}|null} */
     this.loop = null;
-    this.missed = 0; // frames of silence for want of a chunk
+    this.torn = false; // whether the silence now is one in the midst of playing
+    this.missed = 0; // frames of such silence
     this.level = START_LEVEL;
     this.levelAsked = START_LEVEL;
     this.fall = 0;
@@ -180,8 +181,9 @@ class Hearing extends AudioWorkletProcessor {
     const jump = this.jump ?? this.wrapped();
     const at = jump ?? (this.now ? this.now.position : this.rest);
     const fresh = jump !== null || this.now === null;
-    this.jump = null;
     const mixture = this.playing ? this.pick(at, fresh) : null;
+    this.torn = this.playing && !mixture && this.jump === null && (this.now !== null || this.torn);
+    this.jump = null;
     if (mixture ? !fresh && this.now.is(mixture, this.sounds) : !this.now) {
       this.rest = at;
       return;
@@ -236,7 +238,7 @@ class Hearing extends AudioWorkletProcessor {
 
   /** Sounds `count` frames. */
   advance(first, count) {
-    if (this.playing && !this.now) this.missed += count;
+    if (this.torn && !this.now) this.missed += count;
     const old = this.fading / this.fade;
     const slope = this.fading > 0 ? 1 / this.fade : 0;
     this.now?.add(this.sumLeft, this.sumRight, first, count, 1 - old, slope);
