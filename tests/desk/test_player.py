@@ -66,7 +66,7 @@ GLIDE_S = 3.4  # from -20 dB to 0 at 6 dB a second
 
 
 def compare(heard: Heard, sounds: dict[str, Sound], from_s: float = 0.0) -> int:
-    """Holds what was heard at 0 dB, from `from_s` on, against numpy; how many frames were equal to the bit."""
+    """Holds what was heard at 0 dB, from `from_s` on, against numpy; how many frames were equal, all bits."""
     first = round(from_s * RATE_HZ)
     told = expected(heard, sounds)
     want = told.samples.astype(np.float32)[:, first:]

@@ -67,10 +67,11 @@ def served(sounds: dict[str, Sound]) -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What left the worklet, and what it told meanwhile."""
+    """What left the worklet, and what it told meanwhile. first: the audio clock's number of the first frame."""
 
     samples: NDArray[np.float32]
     told: list[dict[str, Any]]
+    first: int = 0
 
     @property
     def turns(self) -> list[dict[str, Any]]:
@@ -106,9 +107,9 @@ class Expected:
     fading: NDArray[np.bool_]  # the frames of fades
 
 
-def expected(heard: Heard, sounds: dict[str, Sound], count: int | None = None, first: int = 0) -> Expected:
-    """The player once more, from what it told of its turns: `count` frames from audio frame `first` on."""
-    length = (heard.samples.shape[1] if count is None else count) + first
+def expected(heard: Heard, sounds: dict[str, Sound]) -> Expected:
+    """The player once more, from what it told of its turns."""
+    length = heard.first + heard.samples.shape[1]
     samples = np.zeros((2, length))
     fading = np.zeros(length, bool)
     turns = heard.turns
@@ -125,7 +126,7 @@ def expected(heard: Heard, sounds: dict[str, Sound], count: int | None = None, f
             late = weight[following["frame"] - start :]
             late[:] = out[: len(late)]
         samples[:, start:end] += voice(turn["mixture"], sounds, turn["position"], end - start) * weight
-    return Expected(samples[:, first:], fading[first:])
+    return Expected(samples[:, heard.first :], fading[heard.first :])
 
 
 def largest_step(samples: NDArray[Any]) -> float:

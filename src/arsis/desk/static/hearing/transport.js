@@ -104,10 +104,17 @@ function trimText(id) {
   return of.map((one) => change(trims.value[one] ?? 0)).join(", ");
 }
 
+/** A chosen source has no use for the space bar of its own. @param {KeyboardEvent} event */
+function playWithSpace(event) {
+  if (event.key !== " " || !(/** @type {any} */ (event.target).checked)) return;
+  event.preventDefault();
+  toggle();
+}
+
 function Sources() {
   const all = sounds.value?.sounds ?? [];
   const label = (/** @type {string} */ id) => all.find((/** @type {any} */ one) => one.id === id)?.label ?? id;
-  return html`<fieldset class="row sources"><legend class="words-only">hear</legend>
+  return html`<fieldset class="row sources" onKeyDown=${playWithSpace}><legend class="words-only">hear</legend>
     ${choices.value.map((/** @type {string} */ id) => html`<label title="${levels.value ? `trim ${trimText(id)} dB` : "loudness not measured yet"}">
       <input type="radio" name="source" value=${id} checked=${source.value === id} onChange=${() => choose(id)} />
       ${" "}${label(id)} <span class="soft figure">${levels.value ? `${trimText(id)} dB` : ""}</span></label>`)}
@@ -144,9 +151,9 @@ function RecordTime() {
 
 export function Hearing() {
   return html`<div class="row">
-      <${Place} /><${Loops} /><${Monitor} />
-      <button onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
+      <${Place} /><${Monitor} /><${Loops} />
       <span class="soft" role="status">${state}</span>
+      <button class="end" onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
     </div>
     ${blind.value || setting.value ? html`<${Blind} />` : html`<div class="row">
       <${Sources} /> ${source.value === DIFFERENCE && html`<${Less} />`} ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
