@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import uvicorn
-
 from starlette.routing import Mount
 from starlette.staticfiles import StaticFiles
 
@@ -27,7 +26,7 @@ class Served:
     address: str
 
 
-# What tests load into the page, such as the tap behind the player: the page takes scripts from its own server only.
+# What tests load into the page, such as the tap behind the player: it takes scripts from its own server only.
 SCRIPTS = Mount("/tests", StaticFiles(directory=Path(__file__).parent))
 
 

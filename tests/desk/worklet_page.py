@@ -67,7 +67,7 @@ def served(sounds: dict[str, Sound]) -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What left the worklet, and what it told meanwhile. first: the audio clock's number of the first frame."""
+    """What left the worklet, and what it told meanwhile. first: the first frame's, by the audio clock."""
 
     samples: NDArray[np.float32]
     told: list[dict[str, Any]]

@@ -62,7 +62,7 @@ const chunks = new Chunks(
     } catch (fault) {
       const status = /** @type {any} */ (fault).status;
       if (status !== 404 && status !== 410) throw fault;
-      if (!listed.value.some((one) => one.key === key)) return null;
+      if (!listed.value.some((/** @type {Sound} */ one) => one.key === key)) return null;
       void readSounds();
       throw fault;
     }
@@ -82,11 +82,11 @@ function refill() {
   const candidates = hidden.value ? Object.values(hidden.value).sort() : null;
   const near = (/** @type {Sound} */ one) => (candidates ? candidates.includes(one.id) : isNear(one.id) || lately.includes(one.id));
   const current = new Set([...(wanted.value?.parts ?? []), ...(heard.value?.parts ?? [])].map((part) => part.key));
-  const all = listed.value.filter((one) => near(one) || current.has(one.key)).map((one) => ({
+  const all = listed.value.filter((/** @type {Sound} */ one) => near(one) || current.has(one.key)).map((/** @type {Sound} */ one) => ({
     key: one.key, frames: one.frames, current: current.has(one.key),
     offset: Math.round((offsets.value[one.id] ?? one.offset_s ?? 0) * rateHz.value) }));
   for (const part of heard.value?.parts ?? [])
-    if (!all.some((one) => one.key === part.key)) all.push({ ...part, current: true });
+    if (!all.some((/** @type {any} */ one) => one.key === part.key)) all.push({ ...part, current: true });
   chunks.want(chunksWanted({ playhead: playhead.value, loop: loop.value, frames: sounds.value?.frames ?? 0,
     rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }));
 }

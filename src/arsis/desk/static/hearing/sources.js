@@ -2,7 +2,8 @@
 // What there is to hear of a song, at which trim, as the mixture that the worklet sums.
 
 /** @typedef {{ id: string, label: string, key: string, frames: number, offset_s?: number }} Sound */
-/** @typedef {import("./worklet.js").Mixture} Mixture */
+/** @typedef {{ key: string, gain: number, offset: number, frames: number }} Part */
+/** @typedef {{ name: string, parts: Part[] }} Mixture */
 /** @typedef {{ lufs: Record<string, number | null>, gain_db: Record<string, number> }} Levels */
 
 /** The id of what is not a sound itself: one sound less another, at their trims. */
@@ -37,7 +38,7 @@ export function mixtureOf(id, { sounds, trims, offsets, less, rateHz }) {
   };
   const parts = id === DIFFERENCE ? [part(less[0]), part(less[1], -1)] : [part(id)];
   if (parts.includes(null)) return null;
-  return { name: id, parts: /** @type {import("./worklet.js").Part[]} */ (parts) };
+  return { name: id, parts: /** @type {Part[]} */ (parts) };
 }
 
 /** A sound that has its own time. @param {string} id */

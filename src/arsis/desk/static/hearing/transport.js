@@ -101,7 +101,7 @@ function Monitor() {
 /** The trim of a source in words: of a difference, both. @param {string} id */
 function trimText(id) {
   const of = id === DIFFERENCE ? less.value : [id];
-  return of.map((one) => change(trims.value[one] ?? 0)).join(", ");
+  return of.map((/** @type {string} */ one) => change(trims.value[one] ?? 0)).join(", ");
 }
 
 /** A chosen source has no use for the space bar of its own. @param {KeyboardEvent} event */

@@ -1,4 +1,3 @@
-// @ts-check
 /**
  * The sample clock: sums sounds by whole frames of the song, on the audio thread.
  *
@@ -12,8 +11,7 @@
  * A mixture is taken only when its chunks at the playhead are here; until then the old one goes on. Where nothing is
  * here the player fades to silence and waits at that frame.
  *
- * @typedef {{key: string, gain: number, offset: number, frames: number}} Part
- * @typedef {{name: string, parts: Part[]}} Mixture
+ * @typedef {import("./sources.js").Mixture} Mixture
  */
 
 const FADE_S = 0.005;
