@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from itertools import zip_longest
 from pathlib import Path
 from threading import Thread
 from typing import Any, ClassVar
@@ -113,7 +114,7 @@ def expected(heard: Heard, sounds: dict[str, Sound]) -> Expected:
     samples = np.zeros((2, length))
     fading = np.zeros(length, bool)
     turns = heard.turns
-    for turn, following in zip(turns, [*turns[1:], None], strict=True):
+    for turn, following in zip_longest(turns, turns[1:]):
         start = turn["frame"]
         end = min(length, start + turn["fade"] + length if following is None else following["frame"] + FADE)
         fading[start : start + FADE] = True

@@ -1,6 +1,6 @@
 // @ts-check
 // The level of everything: loudness of each sound, the trims that match them, and the monitor's level.
-import { computed, effect, signal } from "../vendor/signals.js";
+import { computed, effect, signal, untracked } from "../vendor/signals.js";
 import { hear, ask } from "../api.js";
 import { loop, rateHz, songId, sounds } from "../state.js";
 import { trimsOf } from "./sources.js";
@@ -44,11 +44,15 @@ async function readLevels() {
   const query = part ? `?start_s=${part.from}&end_s=${part.to}` : "";
   const got = await ask(`/api/songs/${encodeURIComponent(song)}/levels${query}`).catch(() => null);
   if (!got?.gain_db || mine !== asked) return;
-  const measured = Object.entries(got.gain_db).filter(([, db]) => typeof db === "number");
-  levels.value = { lufs: got.lufs, gain_db: { ...levels.value?.gain_db, ...Object.fromEntries(measured) } };
+  const known = Object.entries(got.gain_db).filter(([id]) => typeof got.lufs[id] === "number");
+  levels.value = { lufs: got.lufs, gain_db: { ...levels.value?.gain_db, ...Object.fromEntries(known) } };
 }
 
-const again = (/** @type {{ song: string }} */ value) => void (value.song === songId.value && readLevels());
-hear("shape", again);
-hear("exact", again);
-effect(() => void [sounds.value, range.value, readLevels()]);
+/** Changes where a loudness may have: with another sound, and when one has been measured. */
+const measured = computed(() => songId.value + JSON.stringify((sounds.value?.sounds ?? []).map(
+  (/** @type {any} */ one) => [one.key, one.ready, one.lufs])));
+hear("shape", (value) => { if (value.song === songId.value) void readLevels(); });
+effect(() => {
+  void [measured.value, range.value];
+  void untracked(readLevels);
+});

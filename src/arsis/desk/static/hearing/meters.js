@@ -1,7 +1,7 @@
 // @ts-check
 // The engine's own figures at the playhead: of the sound itself, before trim and monitor level.
 import { h } from "../vendor/preact.js";
-import { computed, effect, signal } from "../vendor/signals.js";
+import { computed, effect, signal, untracked } from "../vendor/signals.js";
 import { useEffect, useRef } from "../vendor/preact-hooks.js";
 import htm from "../vendor/htm.js";
 import { ask, hear } from "../api.js";
@@ -38,7 +38,10 @@ async function read() {
   if (mine === asked) series.value = got?.hop_s ? got : null;
 }
 const key = computed(() => `${songId.value} ${sound.value?.id} ${sound.value?.key}`);
-effect(() => void [key.value, read()]);
+effect(() => {
+  void key.value;
+  void untracked(read);
+});
 hear("shape", (value) => { if (value.song === songId.value) void read(); });
 
 /** Which step of the series the playhead is in. */

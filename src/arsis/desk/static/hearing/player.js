@@ -151,7 +151,7 @@ effect(() => {
   if (!graphs.value) return;
   tell({ type: "loop", loop: range });
   const at = untracked(() => playhead.value);
-  if (range && (at < range.from || at >= range.to)) seek(range.from);
+  if (range && (at < range.from || at >= range.to)) untracked(() => seek(range.from));
 });
 effect(() => { if (graphs.value) tell({ type: "level", level: gainOf(levelDb.value) }); });
 
@@ -162,7 +162,10 @@ effect(() => {
 });
 
 // A new plan has new keys; an exact render may have found other frames than were heard so far.
-effect(() => { if (doc.value && untracked(() => sounds.value)?.version !== doc.value.version) void readSounds(); });
+effect(() => {
+  const known = untracked(() => sounds.value);
+  if (doc.value && known && known.version < doc.value.version) void readSounds();
+});
 hear("exact", (value) => {
   if (value.song !== songId.value) return;
   chunks.renew(value.key, value.changed ?? []);

@@ -44,6 +44,7 @@ class Voice {
     this.mixture = mixture;
     this.sounds = mixture.parts.map((part) => sounds.get(part.key));
     this.position = position;
+    this.asked = position; // what comes before this frame only fades in
     this.chunkFrames = chunkFrames;
   }
 
@@ -189,6 +190,7 @@ class Hearing extends AudioWorkletProcessor {
     if (this.now && mixture && this.now.mixture !== mixture) this.earlier = this.now.mixture;
     this.before = this.now;
     this.now = mixture && new Voice(mixture, this.sounds, fresh ? at - this.fade : at, this.chunkFrames);
+    if (this.now) this.now.asked = at;
     this.rest = at;
     this.fading = this.fade;
     const position = this.now ? this.now.position : null;
@@ -255,7 +257,7 @@ class Hearing extends AudioWorkletProcessor {
   report(frame) {
     if (frame - this.reported < sampleRate / REPORTS_PER_S) return;
     const { playing, missed, level } = this;
-    const position = this.now ? this.now.position : this.rest;
+    const position = this.now ? Math.max(this.now.position, this.now.asked) : this.rest;
     const told = `${position} ${playing} ${level}`;
     if (told === this.told) return;
     this.told = told;
