@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import uvicorn
+from starlette.routing import Mount
+from starlette.staticfiles import StaticFiles
 
 from arsis.desk.app import make_app
 from arsis.desk.desk import Desk
@@ -24,13 +26,19 @@ class Served:
     address: str
 
 
+# What tests load into the page, such as the tap behind the player: it takes scripts from its own server only.
+SCRIPTS = Mount("/tests", StaticFiles(directory=Path(__file__).parent))
+
+
 @contextmanager
 def serving(folder: Path) -> Iterator[Served]:
     """Serves the desk of a release folder on a free port of loopback."""
     desk = Desk(folder)
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
-        config = uvicorn.Config(make_app(desk), log_level="warning", timeout_graceful_shutdown=1)
+        app = make_app(desk)
+        app.routes.insert(0, SCRIPTS)
+        config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=1)
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()

@@ -95,7 +95,11 @@ function take(document) {
 const readDoc = async () => { const got = await tried(ask(here())); if (got) take(got); };
 export const readShape = async () => { const got = await tried(ask(`${here()}/shape`)); if (got) shape.value = got; };
 export const readBeats = async () => { const got = await tried(ask(`${here()}/beats`)); if (got?.beats_s) beats.value = got; };
-export const readSounds = async () => { const got = await tried(ask(`${here()}/sounds`)); if (got) sounds.value = got; };
+export const readSounds = async () => {
+  const song = songId.value;
+  const got = await tried(ask(`${here()}/sounds`));
+  if (got && song === songId.value && got.version >= (sounds.value?.version ?? 0)) sounds.value = got;
+};
 
 /** @typedef {{ gesture?: string, label?: string }} How
  * gesture: edits of one gesture are one step of undo. label: what the step is called. */
