@@ -74,20 +74,14 @@ function wave(g, peaks, what, colours, dpr) {
   const swing = peaks.swing(view.from_s * peaks.rateHz, view.to_s * peaks.rateHz, columns);
   g.fillStyle = what.waveIsMix ? colours.mix : colours["print-edge"];
   g.globalAlpha = 0.42;
-  g.beginPath();
   for (const one of plateaus) {
     const most = plot.bottom - one.top;
     const first = Math.max(Math.ceil((one.left - across.left) * dpr), 0), end = Math.min(Math.ceil((one.right - across.left) * dpr), columns);
-    if (end <= first) continue;
-    g.moveTo(across.left + first / dpr, plot.bottom);
     for (let x = first; x < end; x++) {
-      const y = plot.bottom - Math.min(swing[x] * what.waveHeight, most);
-      g.lineTo(across.left + x / dpr, y);
-      g.lineTo(across.left + (x + 1) / dpr, y);
+      const height = Math.round(Math.min(swing[x] * what.waveHeight, most) * dpr) / dpr;
+      g.fillRect(across.left + x / dpr, plot.bottom - height, 1 / dpr, height);
     }
-    g.lineTo(across.left + end / dpr, plot.bottom);
   }
-  g.fill();
   g.globalAlpha = 1;
 }
 

@@ -23,12 +23,12 @@ export function showSection() {
 
 const where = "what is in sight";
 addKeys([
-  { key: "+", does: "nearer", run: nearer, where },
-  { key: "-", does: "farther", run: farther, where },
-  { key: "0", does: "the whole song", run: showAll, where },
+  { key: "n", does: "nearer", run: nearer, where },
+  { key: "f", does: "farther", run: farther, where },
+  { key: "s", does: "the whole song", run: showAll, where },
   { key: "e", does: "the chosen section, edge to edge", run: showSection, where },
-  { key: "PageUp", does: "earlier in the song", run: () => scroll(-PAGE), where },
-  { key: "PageDown", does: "later in the song", run: () => scroll(PAGE), where },
+  { key: "Shift+ArrowLeft", does: "earlier in the song", run: () => scroll(-PAGE), where },
+  { key: "Shift+ArrowRight", does: "later in the song", run: () => scroll(PAGE), where },
   { key: "t", does: "the contour as a table, or no longer", run: () => { tableShown.value = !tableShown.value; }, where },
 ]);
 

@@ -33,8 +33,8 @@ function add(time_s, gain_db = rideAt(ride.value, time_s)) {
 }
 const focus = (/** @type {number} */ i) => /** @type {HTMLElement | null} */ (document.querySelector(`[data-point="${i}"]`))?.focus();
 
-addKeys([{ key: "o", does: "a point of the drawn ride at the playhead", run: () => add(playhead.value / rateHz.value), where: "drawn ride" },
-  { key: "Shift+o", does: "show or hide the lane of the drawn ride", run: () => { rideShown.value = !rideShown.value; }, where: "drawn ride" }]);
+addKeys([{ key: "l", does: "a point of the drawn ride at the playhead", run: () => add(playhead.value / rateHz.value), where: "drawn ride" },
+  { key: "Shift+l", does: "show or hide the lane of the drawn ride", run: () => { rideShown.value = !rideShown.value; }, where: "drawn ride" }]);
 
 /** @param {number} i */
 function remove(i) {
@@ -97,7 +97,7 @@ export function Rides() {
   };
   return html`<div class="ride" role="group" aria-label="drawn ride" style=${{ top: `${lane.top}px`, height: `${lane.bottom - lane.top}px`, left: `${across.value.left}px`, width: `${across.value.width}px` }}
     title=${points.length ? "" : "a double click draws a point"} onDblClick=${twice}>
-    ${points.length ? null : html`<span class="soft hint">no ride is drawn: a double click, or the key o at the playhead, makes a point</span>`}
+    ${points.length ? null : html`<span class="soft hint">no ride is drawn: a double click, or the key l at the playhead, makes a point</span>`}
     ${points.map((/** @type {Point} */ one, /** @type {number} */ i) => (one.time_s < view.value.from_s || one.time_s > view.value.to_s ? null : html`<div key=${i} class="point" role="slider" tabindex="0" data-point=${i}
       aria-orientation="vertical" aria-label=${`point ${i + 1} of ${points.length} of the drawn ride`} aria-valuemin="-24" aria-valuemax="12" aria-valuenow=${one.gain_db}
       aria-valuetext=${`${change(one.gain_db)} dB at ${time(one.time_s, 2)}`} title=${`${change(one.gain_db)} dB at ${time(one.time_s, 2)}`}

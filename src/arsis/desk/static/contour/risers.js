@@ -131,7 +131,7 @@ function Tip() {
     onFocusOut=${(/** @type {any} */ event) => { if (!event.relatedTarget?.closest?.(".tip, .riser")) release(); }}>
     <div><b>${time(start_s, 3)}</b> ${barAndBeat(start_s, beats.value) ?? (shape.value ? "no beats found" : "")}</div>
     ${join ? html`<div>${here ? "a clean join is here" : html`clean join ${Math.abs(off_ms)} ms ${off_ms > 0 ? "later" : "earlier"}
-      <button onClick=${() => void takeCleanJoin()}>take it</button> <kbd>j</kbd>`}</div>` : html`<div class="soft">looking for the clean join</div>`}
+      <button onClick=${() => void takeCleanJoin()}>take it</button> <kbd>c</kbd>`}</div>` : html`<div class="soft">looking for the clean join</div>`}
     ${join?.note ? html`<div class="soft">${join.note}</div>` : null}
   </div>`;
 }

@@ -77,14 +77,14 @@ function turnPass(way) {
 
 const where = "sections";
 addKeys([
-  { key: ",", does: "choose the section before", run: () => chooseAt(placeOf(chosen.value.section) - 1), where },
-  { key: ".", does: "choose the next section", run: () => chooseAt(placeOf(chosen.value.section) + 1), where },
+  { key: "ArrowLeft", does: "choose the section before", run: () => chooseAt(placeOf(chosen.value.section) - 1), where },
+  { key: "ArrowRight", does: "choose the next section", run: () => chooseAt(placeOf(chosen.value.section) + 1), where },
   { key: "/", does: "split the section at the playhead", run: () => void splitAtPlayhead(), where },
   { key: "&", does: "merge the section with the one before", run: () => void merge(placeOf(chosen.value.section)), where },
-  { key: "n", does: "name the section", run: () => { renaming.value = chosen.value.section; }, where },
-  { key: "p", does: "give the section to the next pass", run: () => turnPass(1), where },
-  { key: "Shift+p", does: "give the section to the pass before", run: () => turnPass(-1), where },
+  { key: "r", does: "rename the section", run: () => { renaming.value = chosen.value.section; }, where },
+  { key: "a", does: "give the section to the next pass", run: () => turnPass(1), where },
+  { key: "Shift+a", does: "give the section to the pass before", run: () => turnPass(-1), where },
   { key: "Shift+ArrowUp", does: "the section's ride 0.1 dB up", run: () => nudgeRide(0.1), where },
   { key: "Shift+ArrowDown", does: "the section's ride 0.1 dB down", run: () => nudgeRide(-0.1), where },
-  { key: "j", does: "take the clean join of the riser in hand", run: () => void takeCleanJoin(), where },
+  { key: "c", does: "take the clean join of the riser in hand", run: () => void takeCleanJoin(), where },
 ]);

@@ -29,7 +29,7 @@ export function SectionLine() {
   if (!one) return html`<span class="soft">no section is chosen</span>`;
   const first = placeOf(one.name) === 0;
   const name = one.name;
-  return html`<h2><button title="another name (n)" onClick=${() => { renaming.value = name; }}>${name}</button></h2>
+  return html`<h2><button title="another name (r)" onClick=${() => { renaming.value = name; }}>${name}</button></h2>
     <label>kind <select value=${one.kind} onChange=${(/** @type {any} */ event) => void edit("set_kind", { name, kind: event.target.value }, { label: `the kind of ${name}` })}>
       ${KINDS.map((kind) => html`<option value=${kind}>${kindInWords(kind)}</option>`)}</select></label>
     <label>pass <select value=${one.pass} onChange=${(/** @type {any} */ event) => void assign(name, event.target.value)}>

@@ -30,8 +30,8 @@ export function Contour() {
 }
 
 function Sight() {
-  return html`<button aria-label="farther" title="farther (-)" onClick=${farther}>−</button><button aria-label="nearer" title="nearer (+)" onClick=${nearer}>+</button>
-    <button title="the chosen section (e)" onClick=${showSection}>section</button><button title="the whole song (0)" onClick=${showAll}>song</button>
+  return html`<button aria-label="farther" title="farther (f)" onClick=${farther}>−</button><button aria-label="nearer" title="nearer (n)" onClick=${nearer}>+</button>
+    <button title="the chosen section (e)" onClick=${showSection}>section</button><button title="the whole song (s)" onClick=${showAll}>song</button>
     <button aria-pressed=${rideShown.value || ride.value.length > 0} disabled=${ride.value.length > 0} onClick=${() => { rideShown.value = !rideShown.value; }}>ride</button>
     <button aria-pressed=${tableShown.value} title="the contour as a table (t)" onClick=${() => { tableShown.value = !tableShown.value; }}>table</button>`;
 }
