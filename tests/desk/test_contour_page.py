@@ -300,7 +300,10 @@ def test_playing_on_does_not_paint_the_scene_again(contour):
           await new Promise((then) => setTimeout(then, 300));
           let paints = 0;
           const clear = CanvasRenderingContext2D.prototype.clearRect;
-          CanvasRenderingContext2D.prototype.clearRect = function (...given) {{ paints++; return clear.apply(this, given); }};
+          CanvasRenderingContext2D.prototype.clearRect = function (...given) {{
+            paints++;
+            return clear.apply(this, given);
+          }};
           for (let i = 0; i < 5; i++) {{ state.playhead.value += 4410; await frame(); }}
           const played = paints;
           for (let i = 0; i < 20; i++) stage.scroll(0.001);
