@@ -24,12 +24,10 @@ PATIENCE_MS = 10_000
 def contour(page: Page) -> Page:
     """The page with its song on it, and beats that are known."""
     page.get_by_role("slider", name="start of refrain 1").wait_for()
-    page.evaluate(f"async (beats) => {{ {STATE} state.beats.value = beats; }}", beats())
+    known = {"tempo_bpm": 240.0, "beats_s": BEATS, "downbeats_s": DOWNBEATS}
+    page.route("**/api/songs/*/beats", lambda route: route.fulfill(json=known))
+    page.evaluate(f"async () => {{ {STATE} await state.readBeats(); }}")
     return page
-
-
-def beats() -> dict[str, Any]:
-    return {"tempo_bpm": 240.0, "beats_s": BEATS, "downbeats_s": DOWNBEATS}
 
 
 def plan_of(page: Page, release: SmallRelease) -> dict[str, Any]:
@@ -116,15 +114,11 @@ def test_a_riser_moves_by_keys_and_says_where_it_is(contour, release):
     ):
         contour.keyboard.press(key)
         assert section(contour, release, "bridge")["start_s"] == pytest.approx(expected, abs=1 / 44_100)
-    expect(handle).to_have_attribute(
-        "aria-valuetext", "0:04.489, bar 5, beat 1, 11 ms before, " + told_step(handle)
-    )
+    told = handle.get_attribute("aria-valuetext") or ""
+    assert told.startswith("0:04.489, bar 5, beat 1, 11 ms before")
     contour.keyboard.press("Control+z")
+    expect(handle).to_have_attribute("aria-valuenow", "4")
     assert section(contour, release, "bridge")["start_s"] == 4.0
-
-
-def told_step(handle: Locator) -> str:
-    return (handle.get_attribute("aria-valuetext") or "").split(", ", 4)[-1]
 
 
 def test_the_clean_join_is_shown_and_taken_by_a_key(contour, desk: Served, release):
@@ -196,6 +190,7 @@ def test_the_ride_of_a_section_by_keys_is_one_step_back(contour, release):
     assert section(contour, release, "refrain 1")["ride_db"] == pytest.approx(0.7)
     expect(contour.locator(".section-line").get_by_label("ride")).to_have_value("0.7")
     contour.keyboard.press("Control+z")
+    expect(contour.locator(".section-line").get_by_label("ride")).to_have_value("0.4")
     assert section(contour, release, "refrain 1")["ride_db"] == pytest.approx(0.4)
 
 
@@ -226,7 +221,7 @@ def test_passes_are_made_copied_renamed_and_removed(contour, release):
         contour.get_by_role("button", name=name).click()
 
     rows = contour.get_by_role("group", name="passes", exact=True)
-    rows.get_by_role("button", name="pass B: ").first.click()
+    rows.get_by_role("button", name="pass B").first.click()
     deed("a copy of B")
     expect(rows.get_by_role("group", name="pass D")).to_be_visible()
     assert plan_of(contour, release)["pass"]["D"] == plan_of(contour, release)["pass"]["B"]

@@ -58,8 +58,9 @@ function Row({ name, place }) {
   const used = shownSections.value.filter((/** @type {any} */ one) => one.pass === name).length;
   return html`<div class="row" role="group" aria-label=${`pass ${name}`}>
     <div class="head" style=${{ width: `${left}px` }}>${renamed.value === name ? html`<${Field} name=${name} />` : html`
-      <button aria-pressed=${isChosen} title=${note} aria-label=${`pass ${name}${note ? `: ${note}` : ""}, used by ${used} section${used === 1 ? "" : "s"}`} onClick=${() => choose({ pass: name })} onDblClick=${() => { renamed.value = name; }}>
-        <span class=${`swatch pattern-${place % PATTERNS}`} /><b>${name}</b><span class="note">${note}</span></button>`}</div>
+      <button aria-pressed=${isChosen} title=${note} onClick=${() => choose({ pass: name })} onDblClick=${() => { renamed.value = name; }}>
+        <span class=${`swatch pattern-${place % PATTERNS}`} /><span class="words-only">pass ${" "}</span><b>${name}</b> <span class="note">${note}</span>
+        <span class="words-only">, used by ${used} section${used === 1 ? "" : "s"}</span></button>`}</div>
     ${scene.value.plateaus.map((one) => {
       const section = shownSections.value[one.place], here = section.pass === name;
       const from = Math.max(one.left, left), to = Math.min(one.right, left + width);
