@@ -3,14 +3,14 @@
 
 /** A level or a loudness: −14.2. @param {number | null | undefined} value */
 export function level(value, places = 1) {
-  return value === null || value === undefined ? "–" : value.toFixed(places).replace("-", "−");
+  return value === null || value === undefined ? "–" : value.toFixed(places).replace("-", "−").replace(/^−(0(\.0*)?)$/, "$1");
 }
 
 /** A change: +0.6, −0.3, 0.0. @param {number | null | undefined} value */
 export function change(value, places = 1) {
   if (value === null || value === undefined) return "–";
   const text = level(value, places);
-  return value > 0 && Number(text) !== 0 ? `+${text}` : text.replace(/^−(0(\.0*)?)$/, "$1");
+  return value > 0 && Number(text) !== 0 ? `+${text}` : text;
 }
 
 /** A place in the song: 1:38.095. @param {number} seconds */
