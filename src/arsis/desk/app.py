@@ -13,11 +13,12 @@ from starlette.staticfiles import StaticFiles
 
 from arsis.errors import ArsisError
 
+from . import routes_files, routes_jobs
 from .answers import on_arsis_error, on_http_error
 from .desk import Desk
 
 # Each part of the desk's service gives its own routes.
-PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = ()
+PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = (routes_jobs.routes, routes_files.routes)
 
 
 def make_app(desk: Desk) -> Starlette:

@@ -11,8 +11,10 @@ from arsis.plan.codec import read_release
 from arsis.plan.model import Release
 from arsis.workflow.document import Document
 from arsis.workflow.hearing import Hearing
+from arsis.workflow.inside import check_inside, check_plan
 
 from .events import Events
+from .jobs import Job, Jobs
 
 # The files of the songs on the desk are looked at this often.
 _LOOK_S = 0.5
@@ -32,11 +34,12 @@ class Desk:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder.resolve()
+        self.release()
         self.events = Events()
+        self.jobs = Jobs(self._come_further)
         self._songs: dict[str, SongDesk] = {}
         self._lock = Lock()
         self._closed = Event()
-        self.release()
         self._watch = Thread(target=self._look, name="watch", daemon=True)
         self._watch.start()
 
@@ -45,6 +48,7 @@ class Desk:
         path = self.folder / "release.toml"
         if not path.is_file():
             raise ArsisError(f"{self.folder}: no release: it has no release.toml; `arsis start` makes one")
+        check_inside(self.folder, path)
         return read_release(path)
 
     def plans(self) -> dict[str, Path]:
@@ -59,14 +63,20 @@ class Desk:
                 self._songs[song_id] = self._opened(song_id, self.plans()[song_id])
             return self._songs[song_id]
 
+    def open_songs(self) -> list[SongDesk]:
+        """Those that were asked for so far."""
+        return list(self._songs.values())
+
     def close(self) -> None:
         """Stops everything that runs."""
         self._closed.set()
+        self.jobs.close()
         self._watch.join()
-        for song in self._songs.values():
+        for song in self.open_songs():
             song.hearing.close()
 
     def _opened(self, song_id: str, plan: Path) -> SongDesk:
+        check_plan(self.folder, plan)
         document = Document(plan, lambda: self._changed(song_id))
         hearing = Hearing(
             self.folder, document.song, lambda name, value: self.events.send(name, {"song": song_id, **value})
@@ -79,8 +89,11 @@ class Desk:
         song.hearing.turn_to(song.document.song)
         self.events.send("song", {"song": song_id, "version": song.document.version})
 
+    def _come_further(self, job: Job) -> None:
+        self.events.send("job", {"id": job.id, "state": job.state, "done": job.done, "total": job.total})
+
     def _look(self) -> None:
         while not self._closed.wait(_LOOK_S):
-            for song in list(self._songs.values()):
+            for song in self.open_songs():
                 song.document.look()
                 song.hearing.look()

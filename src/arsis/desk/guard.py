@@ -134,7 +134,7 @@ def _too_large(most: int) -> str:
 
 
 def _bounded(receive: Receive, most: int) -> Receive:
-    """A body may come in pieces without saying how large it is: it ends the request where it grows too large."""
+    """A body may come in pieces that do not say how large it is: the request ends where it is too large."""
     had = 0
 
     async def counted() -> Message:

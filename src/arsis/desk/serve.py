@@ -8,6 +8,7 @@ import socket
 import sys
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from threading import Thread
 
@@ -17,6 +18,7 @@ from arsis.errors import ArsisError
 
 from .app import make_app
 from .desk import Desk
+from .events import Events
 from .guard import Guard
 
 HOME = "127.0.0.1"  # this machine alone; from another one an ssh tunnel leads here
@@ -38,7 +40,7 @@ def serve(folder: Path, port: int | None, open_browser: bool, say: Callable[[str
             say(f"{at}{token}")
             if open_browser and _has_screen():
                 Thread(target=webbrowser.open, args=(at + guard.ticket(),), daemon=True).start()
-            _run(guard, door)
+            _run(guard, door, desk.events)
     finally:
         desk.close()
 
@@ -57,21 +59,32 @@ def _listening(port: int | None) -> socket.socket:
     return door
 
 
-def _run(guard: Guard, door: socket.socket) -> None:
-    """Returns when it was stopped: open event streams are given a second and then cut."""
+def _run(guard: Guard, door: socket.socket, events: Events) -> None:
+    """Returns when it was stopped; what is still on its way to a page is given a second."""
     config = uvicorn.Config(
         guard,
         log_config=None,
-        log_level="critical",
+        log_level="error",
         access_log=False,
         ws="none",
         server_header=False,
         timeout_graceful_shutdown=1,
     )
-    try:
-        uvicorn.Server(config).run(sockets=[door])
-    except KeyboardInterrupt:
-        pass  # uvicorn raises the signal that stopped it once more when all is put away
+    # When all is put away, uvicorn raises the signal that stopped it once more.
+    with suppress(KeyboardInterrupt):
+        _Server(config, events).run(sockets=[door])
+
+
+class _Server(uvicorn.Server):
+    """Ends the event streams when it is stopped: a page would hold one for ever."""
+
+    def __init__(self, config: uvicorn.Config, events: Events) -> None:
+        super().__init__(config)
+        self._events = events
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._events.close()
+        await super().shutdown(sockets)
 
 
 def _has_screen() -> bool:

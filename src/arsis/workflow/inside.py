@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 
 from arsis.errors import ArsisError
-from arsis.plan.codec import read_release
+from arsis.plan.codec import read_release, read_song
 from arsis.plan.model import Song
 
 # What the desk reads and writes besides the files that plans name.
@@ -53,12 +53,15 @@ def check_plan(release: Path, plan: Path) -> None:
 
 
 def check_release(release: Path) -> None:
-    """The release's document, and what belongs to all songs; their plans are read elsewhere."""
+    """The release's document, its songs, and what belongs to all of them. Raises DocumentError, too."""
     check_inside(release, release / "release.toml")
     document = read_release(release / "release.toml")
     files = [document.artwork, *(entry.between.file for entry in document.song if entry.between is not None)]
-    for name in (*(entry.plan for entry in document.song), *filter(None, files), "reports/record.html"):
+    for name in (*filter(None, files), "reports/record.html"):
         check_inside(release, release / name)
+    for entry in document.song:
+        check_plan(release, release / entry.plan)
+        check_song(release, read_song(release / entry.plan))
     for name in ("profiles", "deliveries"):
         check_tree(release, release / name)
 

@@ -19,7 +19,7 @@ from arsis.render.source import Source
 
 @dataclass(frozen=True, slots=True)
 class OpenPlan:
-    """A plan as read from disk. release: the folder its paths are relative to. text: what `song` was read from."""
+    """A plan as read from disk. release: the folder its paths are relative to. text: as it was read."""
 
     path: Path
     release: Path

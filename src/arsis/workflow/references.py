@@ -23,8 +23,8 @@ ENDINGS = (".wav", ".aif", ".aiff", ".flac", ".ogg", ".opus", ".mp3", ".m4a")
 def new_reference(release: Path, name: str) -> Iterator[tuple[Path, Callable[[bytes], None]]]:
     """A record on its way in: its file, and what writes the next bytes of it.
 
-    The file is there when the body has ended well and all of it can be heard. Raises ArsisError for a name that is
-    taken or has another ending, SoundFileError for anything but a whole sound.
+    The file is there when the body has ended well and all of it can be heard. Raises ArsisError for a name
+    that is taken or has another ending, SoundFileError for anything but a whole sound.
     """
     target = _target(release, name)
     with replace_whole(target) as file:
