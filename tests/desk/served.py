@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import socket
 import threading
 from collections.abc import Iterator
@@ -9,10 +10,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+import httpx
 import uvicorn
 
 from arsis.desk.app import make_app
 from arsis.desk.desk import Desk
+from arsis.desk.guard import Guard
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +25,11 @@ class Served:
     desk: Desk
     origin: str
     address: str
+    token: str
+
+    def client(self) -> httpx.Client:
+        """Asks as a script does."""
+        return httpx.Client(base_url=self.origin, headers={"authorization": f"Bearer {self.token}"})
 
 
 @contextmanager
@@ -30,12 +38,16 @@ def serving(folder: Path) -> Iterator[Served]:
     desk = Desk(folder)
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
-        config = uvicorn.Config(make_app(desk), log_level="warning", timeout_graceful_shutdown=1)
+        token = secrets.token_urlsafe(32)
+        config = uvicorn.Config(
+            Guard(make_app(desk), port, token), log_level="warning", timeout_graceful_shutdown=1
+        )
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()
         try:
-            yield Served(desk, f"http://127.0.0.1:{port}", f"http://127.0.0.1:{port}/")
+            origin = f"http://127.0.0.1:{port}"
+            yield Served(desk, origin, f"{origin}/?token={token}", token)
         finally:
             server.should_exit = True
             thread.join()

@@ -35,6 +35,7 @@ HEADERS = [
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"x-frame-options", b"DENY"),
+    (b"cache-control", b"no-cache"),  # what another version of arsis served here is asked for anew
 ]
 UPLOADS = "/api/references/"
 MOST_BYTES, MOST_UPLOAD_BYTES = 2**20, 2**28
