@@ -85,7 +85,7 @@ def _processes() -> Iterator[str]:
 
 def test_it_serves_this_machine_alone(release: SmallRelease) -> None:
     port = free_port()
-    with desk_process(release.folder, "--port", str(port)) as (process, address):
+    with desk_process(release.folder, "--port", str(port)) as (_, address):
         assert address.startswith(f"http://127.0.0.1:{port}/")
         assert httpx.get(address.partition("?")[0]).status_code == 403
         # Every address of 127.0.0.0/8 is this machine; it listens at one of them.

@@ -1,6 +1,6 @@
 """What a page may ask for as a job, and the work that it is.
 
-The plan of a print or a report is read when it is asked for: what changes while it waits or runs is not in it.
+The plan of a print or a report is read when it is asked for: later changes are not in it.
 """
 
 from __future__ import annotations

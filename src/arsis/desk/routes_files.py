@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import BaseRoute, Route
 
@@ -42,9 +42,12 @@ def routes(desk: Desk) -> list[BaseRoute]:
 
     async def upload(request: Request) -> Response:
         taking = new_reference(desk.folder, request.path_params["name"])
-        async with _in_threads(taking) as (target, write):
-            async for piece in request.stream():
-                write(piece)
+        try:
+            async with _in_threads(taking) as (target, write):
+                async for piece in request.stream():
+                    write(piece)
+        except ClientDisconnect:
+            return Response(None, 400)  # nobody reads it
         for song in desk.open_songs():
             song.hearing.references_changed()
         return answer({"name": target.name}, 201)
