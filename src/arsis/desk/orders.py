@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
+from arsis.advice.predict_words import cost, then
 from arsis.deliver.known_profiles import names
 from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import DELIVERIES
@@ -78,9 +79,16 @@ def _report(plan: OpenPlan, wish: Wish) -> Work:
 def _advise(plan: OpenPlan, wish: Wish) -> Work:
     loudness = _wished(wish, "loudness", bool) or False
     _all_known(wish, "loudness")
-    return lambda progress: Made(
-        _result(plan.release, advise_song(plan.path, Wanted(loudness=loudness), progress))
-    )
+
+    def work(progress: Progress) -> Made:
+        found = advise_song(plan.path, Wanted(loudness=loudness), progress)
+        moves = [
+            {**plain(one), "then": then(one.evidence, one.predicted), "cost": cost(one.predicted)}
+            for one in found.advice
+        ]
+        return Made({**_result(plan.release, found), "advice": moves})
+
+    return work
 
 
 def _apply(plan: OpenPlan, wish: Wish) -> Work:
