@@ -10,6 +10,9 @@ const html = htm.bind(h);
 /** @typedef {import("../state.js").Json} Json */
 const GONE_MS = 1500;
 
+/** @param {string} id */
+const planOf = (id) => release.value?.songs.find((/** @type {Json} */ one) => one.id === id)?.plan ?? "the plan";
+
 /** @param {string} name */
 function settle(name) {
   notices.value = notices.value.filter((one) => one.once !== name);
@@ -39,8 +42,11 @@ effect(() => {
   });
 });
 
-/** @param {string} id */
-const planOf = (id) => release.value?.songs.find((/** @type {Json} */ one) => one.id === id)?.plan ?? "the plan";
+// What a choice did, where there is more to say.
+effect(() => {
+  const said = doc.value?.said;
+  if (said) untracked(() => say(said));
+});
 
 // The mix is another file now.
 hear("mix", (news) => {

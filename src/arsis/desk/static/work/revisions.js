@@ -4,7 +4,7 @@ import { h } from "../vendor/preact.js";
 import { signal } from "../vendor/signals.js";
 import htm from "../vendor/htm.js";
 import { ask } from "../api.js";
-import { doc, keep, restore, songId, sounds, source, tried } from "../state.js";
+import { doc, keep, restore, say, songId, sounds, source, tried } from "../state.js";
 
 const html = htm.bind(h);
 /** @typedef {import("../state.js").Json} Json */
@@ -24,8 +24,11 @@ async function compare(number, other) {
 /** @param {Event} event */
 async function keepIt(event) {
   event.preventDefault();
+  const before = doc.value.revisions.length;
   await keep(note.value);
-  note.value = "";
+  const after = doc.value.revisions.at(-1);
+  if (doc.value.revisions.length === before && doc.value.kept_as) say(`nothing has changed since revision ${after.number}: ${after.note}`);
+  else if (doc.value.revisions.length > before) note.value = "";
 }
 
 export function Revisions() {
@@ -33,6 +36,7 @@ export function Revisions() {
   return html`<form class="wish" onSubmit=${keepIt}>
       <label class="wide">what this state is <input id="keep-note" required value=${note} onInput=${(/** @type {any} */ event) => { note.value = event.target.value; }} /></label>
       <button>keep it</button></form>
+    ${doc.value?.revisions_fault && html`<p class="fault">${doc.value.revisions_fault}</p>`}
     ${kept.length === 0 && html`<p class="soft">No state is kept yet.</p>`}
     <ol class="revisions" reversed>${kept.map((one, i) => html`<${Revision} key=${one.number} one=${one} before=${kept[i + 1]} />`)}</ol>`;
 }

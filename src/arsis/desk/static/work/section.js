@@ -21,8 +21,9 @@ export function Section() {
     ${!found && html`<p class="soft">Being measured.</p>`}
     ${found && html`${stale && html`<p class="soft">Of the plan before the last change; it is being measured anew.</p>`}
       ${found.step_mix_lu !== null && html`<p>The step into it: mix ${change(found.step_mix_lu)} LU, asked ${change(found.step_asked_db)} dB, print ${change(found.step_print_lu)} LU;
-        <span class="took"> the limiter took ${level(found.took.step_db, 2)} dB of it</span></p>`}
-      <p class="took">The limiter took ${level(found.took.mean_db, 2)} dB on the mean, ${level(found.took.max_db)} dB at most.</p>
+        ${found.took.max_db > 0 && html`<span class="took"> the limiter took ${level(found.took.step_db, 2)} dB of it</span>`}</p>`}
+      ${found.took.max_db === 0 ? html`<p class="soft">Nothing was limited.</p>`
+        : html`<p class="took">The limiter took ${level(found.took.mean_db, 2)} dB on the mean, ${level(found.took.max_db, 2)} dB at most.</p>`}
       <table><thead><tr><td></td><th scope="col">mix</th><th scope="col">print</th><th scope="col">change</th></tr></thead>
         <tbody>${FIGURES.map(([key, name]) => html`<${Row} name=${name} mix=${found.mix[key]} print=${found.print[key]} places=${key === "correlation" ? 2 : 1} />`)}
           ${BANDS.map(([key, name]) => html`<${Row} name=${`${name}, dB`} mix=${found.mix.bands_db[key]} print=${found.print.bands_db[key]} places=${1} />`)}</tbody></table>
