@@ -63,12 +63,10 @@ hear("notice", (news) => { if (!news.song || news.song === songId.value) say(new
 
 // The server has gone, or knows this page no more.
 let waiting = 0;
-hear("gone", () => {
-  clearTimeout(waiting);
-  waiting = setTimeout(lookForServer, GONE_MS);
-});
+hear("gone", () => { waiting ||= setTimeout(() => { waiting = 0; void lookForServer(); }, GONE_MS); });
 hear("hello", () => {
   clearTimeout(waiting);
+  waiting = 0;
   if (notices.value.some((one) => one.once === "gone")) say("The server is there again; the page shows the plan as it is on disk.", { once: "gone" });
 });
 

@@ -54,7 +54,7 @@ function Printed({ job }) {
   if (!made) return html`<${Coming} job=${job} />`;
   const took = made.took;
   return html`<section aria-label="the last print">
-    <h3>${made.out} <span class="soft">${made.bits} bit, ${made.rate_hz / 1000} kHz</span></h3>
+    <h2>${made.out} <span class="soft">${made.bits} bit, ${made.rate_hz / 1000} kHz</span></h2>
     <dl class="figures">
       <div><dt>loudness</dt><dd>${level(made.integrated_lufs)} LUFS</dd></div>
       <div><dt>true peak</dt><dd>${level(made.true_peak_dbtp, 2)} dBTP</dd></div>

@@ -51,7 +51,7 @@ function Shape({ job }) {
 function Delivery({ job }) {
   const made = job.result;
   if (!made) return html`<${Coming} job=${job} />`;
-  return html`<section aria-label="the delivery"><h3>${made.out}${made.was_there ? ": is there already, as it was made" : ""}</h3>
+  return html`<section aria-label="the delivery"><h2>${made.out}${made.was_there ? ": is there already, as it was made" : ""}</h2>
     <table><thead><tr><th scope="col">file</th><th scope="col">LUFS</th><th scope="col">dBTP</th></tr></thead>
       <tbody>${made.sounds.map((/** @type {Json} */ one) => html`<tr><th scope="row">${one.path}</th>
         <td>${level(one.integrated_lufs)}</td><td>${level(one.true_peak_dbtp, 2)}</td></tr>`)}</tbody></table>
@@ -65,7 +65,7 @@ function Delivery({ job }) {
 function Check({ job }) {
   const found = job.result;
   if (!found) return html`<${Coming} job=${job} />`;
-  return html`<section aria-label="the check of the delivery"><h3>${found.delivery}: ${found.holds ? "holds" : `${found.findings.length} found wrong`}</h3>
+  return html`<section aria-label="the check of the delivery"><h2>${found.delivery}: ${found.holds ? "holds" : `${found.findings.length} found wrong`}</h2>
     <p>${found.files} files, ${found.sounds} with sound; ${found.rebuilt.length} made again from mix and plan, bit for bit</p>
     ${found.findings.length > 0 && html`<ul class="fault">${found.findings.map((/** @type {Json} */ one) => html`<li>${one.file}: ${one.what}
       ${one.expected !== null && ` (expected ${one.expected}, found ${one.found})`}</li>`)}</ul>`}

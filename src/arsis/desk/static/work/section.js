@@ -17,7 +17,7 @@ export function Section() {
   if (!one) return html`<p class="soft">Choose a section to see its figures.</p>`;
   const found = shape.value?.sections?.find((/** @type {Json} */ entry) => entry.name === one.name);
   const stale = shape.value && shape.value.version !== doc.value?.version;
-  return html`<h3>${one.name} <span class="soft">${one.kind.replace("_", " ")}, ${time(one.start_s)} to ${time(one.end_s)}, pass ${one.pass}</span></h3>
+  return html`<h2>${one.name} <span class="soft">${one.kind.replace("_", " ")}, ${time(one.start_s)} to ${time(one.end_s)}, pass ${one.pass}</span></h2>
     ${!found && html`<p class="soft">Being measured.</p>`}
     ${found && html`${stale && html`<p class="soft">Of the plan before the last change; it is being measured anew.</p>`}
       ${found.step_mix_lu !== null && html`<p>The step into it: mix ${change(found.step_mix_lu)} LU, asked ${change(found.step_asked_db)} dB, print ${change(found.step_print_lu)} LU;
