@@ -17,7 +17,6 @@ from arsis.render.progress import Progress
 from arsis.workflow.print import Printed, print_song
 from arsis.workflow.revisions import revisions
 from tests.desk.conftest import AXE
-from tests.desk.served import Served
 from tests.desk.test_serve import desk_process, free_port
 from tests.releases import SmallRelease, music, write
 
@@ -114,7 +113,7 @@ def test_states_are_kept_told_apart_and_gone_back_to(page: Page, release: SmallR
     kept.get_by_role("button", name="go back to revision 1").click()
     expect(kept).to_contain_text("as it is now")
     assert release.plan.read_bytes() == first
-    assert [one.note for one in revisions(release.plan)][0] == "as it came"
+    assert revisions(release.plan)[0].note == "as it came"
 
 
 def test_a_broken_plan_is_told_by_line_and_can_be_written_over(page: Page, release: SmallRelease) -> None:
