@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import socket
 import threading
 from collections.abc import Iterator
@@ -9,12 +10,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+import httpx
 import uvicorn
 from starlette.routing import Mount
 from starlette.staticfiles import StaticFiles
 
 from arsis.desk.app import make_app
 from arsis.desk.desk import Desk
+from arsis.desk.guard import Guard
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,11 @@ class Served:
     desk: Desk
     origin: str
     address: str
+    token: str
+
+    def client(self) -> httpx.Client:
+        """Asks as a script does."""
+        return httpx.Client(base_url=self.origin, headers={"authorization": f"Bearer {self.token}"})
 
 
 # What tests load into the page, such as the tap behind the player: it takes scripts from its own server only.
@@ -36,14 +44,16 @@ def serving(folder: Path) -> Iterator[Served]:
     desk = Desk(folder)
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
+        token = secrets.token_urlsafe(32)
         app = make_app(desk)
         app.routes.insert(0, SCRIPTS)
-        config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=1)
+        config = uvicorn.Config(Guard(app, port, token), log_level="warning", timeout_graceful_shutdown=1)
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()
         try:
-            yield Served(desk, f"http://127.0.0.1:{port}", f"http://127.0.0.1:{port}/")
+            origin = f"http://127.0.0.1:{port}"
+            yield Served(desk, origin, f"{origin}/?token={token}", token)
         finally:
             server.should_exit = True
             thread.join()

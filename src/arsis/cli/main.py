@@ -16,6 +16,7 @@ from .advise import advise
 from .answer import Commands, answer, progress
 from .codecs import codecs
 from .deliver import deliver
+from .desk import desk
 from .examine import examine
 from .profiles import profiles
 from .record import record
@@ -269,3 +270,4 @@ main.add_command(record)
 main.add_command(profiles)
 main.add_command(deliver)
 main.add_command(verify)
+main.add_command(desk)

@@ -9,14 +9,13 @@ from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
 from arsis.errors import ArsisError
+from arsis.render.progress import LOOKED_EVERY_S, Progress
 
 from .executors import Executor, Outcome, told
 from .jobs import Job, Made
 from .manifest import Manifest
 from .steps import Steps
 
-# Called with frames done and frames in all, as far as they are known.
-Progress = Callable[[int, int], None]
 About = TypeVar("About")
 
 
@@ -66,7 +65,10 @@ class _Desk(Generic[About]):
             while self._ended:
                 yield self._ended.popleft()
             if self._running:
-                for future in wait(self._running, return_when=FIRST_COMPLETED).done:
+                ended = wait(self._running, LOOKED_EVERY_S, FIRST_COMPLETED).done
+                if not ended:
+                    self._progress(self._frames_done, self._frames_all)
+                for future in ended:
                     self._settle(future)
 
     def close(self) -> None:

@@ -13,7 +13,7 @@ from starlette.staticfiles import StaticFiles
 
 from arsis.errors import ArsisError
 
-from . import routes_chain, routes_song, routes_sound
+from . import routes_chain, routes_files, routes_jobs, routes_song, routes_sound
 from .answers import on_arsis_error, on_http_error
 from .desk import Desk
 
@@ -22,6 +22,8 @@ PARTS: tuple[Callable[[Desk], list[BaseRoute]], ...] = (
     routes_song.routes,
     routes_sound.routes,
     routes_chain.routes,
+    routes_jobs.routes,
+    routes_files.routes,
 )
 
 

@@ -12,8 +12,10 @@ from arsis.plan.codec import read_release
 from arsis.plan.model import Release
 from arsis.workflow.document import Document
 from arsis.workflow.hearing import ChunkStore, Hearing
+from arsis.workflow.inside import check_inside, check_plan
 
 from .events import Events
+from .jobs import Job, Jobs
 
 # The files of the songs on the desk are looked at this often.
 _LOOK_S = 0.5
@@ -33,12 +35,13 @@ class Desk:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder.resolve()
+        self.release()
         self.events = Events()
+        self.jobs = Jobs(self._come_further)
         self._songs: dict[str, SongDesk] = {}
         self._chunks = ChunkStore()
         self._lock = Lock()
         self._closed = Event()
-        self.release()
         self._watch = Thread(target=self._look, name="watch", daemon=True)
         self._watch.start()
 
@@ -47,6 +50,7 @@ class Desk:
         path = self.folder / "release.toml"
         if not path.is_file():
             raise ArsisError(f"{self.folder}: no release: it has no release.toml; `arsis start` makes one")
+        check_inside(self.folder, path)
         return read_release(path)
 
     def plans(self) -> dict[str, Path]:
@@ -61,11 +65,16 @@ class Desk:
                 self._songs[song_id] = self._opened(song_id, self.plans()[song_id])
             return self._songs[song_id]
 
+    def open_songs(self) -> list[SongDesk]:
+        """Those that were asked for so far."""
+        return list(self._songs.values())
+
     def close(self) -> None:
         """Stops everything that runs."""
         self._closed.set()
+        self.jobs.close()
         self._watch.join()
-        for song in self._songs.values():
+        for song in self.open_songs():
             song.hearing.close()
 
     def reopen(self, song_id: str) -> None:
@@ -76,6 +85,7 @@ class Desk:
         before.hearing.close()
 
     def _opened(self, song_id: str, plan: Path) -> SongDesk:
+        check_plan(self.folder, plan)
         document = Document(plan, lambda: self._changed(song_id))
         return SongDesk(song_id, document, self._hearing(song_id, document))
 
@@ -91,8 +101,11 @@ class Desk:
         song.hearing.turn_to(song.document.song, song.document.version)
         self.events.send("song", {"song": song_id, "version": song.document.version})
 
+    def _come_further(self, job: Job) -> None:
+        self.events.send("job", {"id": job.id, "state": job.state, "done": job.done, "total": job.total})
+
     def _look(self) -> None:
         while not self._closed.wait(_LOOK_S):
-            for song in list(self._songs.values()):
+            for song in self.open_songs():
                 song.document.look()
                 song.hearing.look()

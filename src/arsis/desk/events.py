@@ -25,7 +25,7 @@ class Events:
     def __init__(self) -> None:
         self.run = secrets.token_hex(8)
         self._lock = Lock()
-        self._hearers: dict[asyncio.Queue[str], asyncio.AbstractEventLoop] = {}
+        self._hearers: dict[asyncio.Queue[str | None], asyncio.AbstractEventLoop] = {}
 
     def send(self, name: str, value: dict[str, Any]) -> None:
         """Tells every page. May be called from any thread."""
@@ -36,6 +36,13 @@ class Events:
             if not loop.is_closed():
                 loop.call_soon_threadsafe(_put, queue, text)
 
+    def close(self) -> None:
+        """Ends every stream: the server waits for them when it stops."""
+        with self._lock:
+            hearers = list(self._hearers.items())
+        for queue, loop in hearers:
+            loop.call_soon_threadsafe(_end, queue)
+
     async def stream(self, request: Request) -> Response:
         """The event stream of one page."""
         return StreamingResponse(
@@ -43,24 +50,33 @@ class Events:
         )
 
     async def _heard(self) -> AsyncIterator[str]:
-        queue: asyncio.Queue[str] = asyncio.Queue(_MOST_WAITING)
+        queue: asyncio.Queue[str | None] = asyncio.Queue(_MOST_WAITING)
         with self._lock:
             self._hearers[queue] = asyncio.get_running_loop()
         try:
             yield "retry: 500\n" + _written("hello", {"run": self.run})
             while True:
                 try:
-                    yield await asyncio.wait_for(queue.get(), _ALIVE_S)
+                    text = await asyncio.wait_for(queue.get(), _ALIVE_S)
                 except TimeoutError:
-                    yield ": still here\n\n"
+                    text = ": still here\n\n"
+                if text is None:
+                    return
+                yield text
         finally:
             with self._lock:
                 del self._hearers[queue]
 
 
-def _put(queue: asyncio.Queue[str], text: str) -> None:
+def _put(queue: asyncio.Queue[str | None], text: str) -> None:
     if not queue.full():
         queue.put_nowait(text)
+
+
+def _end(queue: asyncio.Queue[str | None]) -> None:
+    while queue.full():
+        queue.get_nowait()
+    queue.put_nowait(None)
 
 
 def _written(name: str, value: dict[str, Any]) -> str:

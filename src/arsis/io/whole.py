@@ -23,10 +23,14 @@ _KEPT_OF_NAME = 50  # characters: four bytes each at most, so that the part's na
 
 
 class WholeFile:
-    """A new file on its way. What the disk refuses is raised as one clear message."""
+    """A new file on its way. What the disk refuses is raised as one clear message.
 
-    def __init__(self, file: io.FileIO, shown: str | Path, error: type[ArsisError]) -> None:
+    path: where it lies until it is whole.
+    """
+
+    def __init__(self, file: io.FileIO, path: Path, shown: str | Path, error: type[ArsisError]) -> None:
         self._file = file
+        self.path = path
         self._shown = shown
         self._error = error
 
@@ -95,7 +99,7 @@ def replace_whole(
         except OSError as fault:
             raise refused(path, fault, error) from fault
         with file:
-            whole = WholeFile(file, path, error)
+            whole = WholeFile(file, parts[-1], path, error)
             yield whole
             with whole.faults():
                 _commit(file, parts[-1], target, mode, last_look)

@@ -137,10 +137,11 @@ def apply_advice(
                 f"{path}: nothing is advised under {advice_id!r}; `arsis advise {path}` lists what is"
             )
         one, song = found
+        written = rewrite(text, song)
+        stood = kept_as(path, source.mix_sha256) or keep(path, f"before {advice_id}")
         if path.read_text(encoding="utf-8") != text:
             raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
-        stood = kept_as(path, source.mix_sha256) or keep(path, f"before {advice_id}")
-        write_text_whole(path, rewrite(text, song))
+        write_text_whole(path, written)
         made: Revision = keep(path, f"{advice_id}: {one.move.says}")
     return Applied(str(path), one, stood.number, made.number)
 

@@ -11,7 +11,7 @@ from arsis.errors import ArsisError
 from arsis.io.names import fit
 from arsis.io.probe import probe
 from arsis.io.whole import refused
-from arsis.plan.codec import check_against, read_song
+from arsis.plan.codec import check_against, parse_song
 from arsis.plan.model import Song
 from arsis.plan.text import read_text
 from arsis.render.opening import open_source
@@ -20,11 +20,12 @@ from arsis.render.source import Source
 
 @dataclass(frozen=True, slots=True)
 class OpenPlan:
-    """A plan as read from disk. release: the folder its paths are relative to."""
+    """A plan as read from disk. release: the folder its paths are relative to. text: as it was read."""
 
     path: Path
     release: Path
     song: Song
+    text: str
 
     @property
     def stem(self) -> str:
@@ -53,8 +54,8 @@ def open_plan(path: Path) -> OpenPlan:
         raise ArsisError(f"{path}: not a plan; a plan is a .toml file, made with `arsis start`")
     if not path.exists():
         raise ArsisError(f"{path}: there is no such plan; `arsis start` makes one for each mix")
-    song = read_song(path)
-    return OpenPlan(path, release_of(path), song)
+    text = read_text(path)
+    return OpenPlan(path, release_of(path), parse_song(text, str(path)), text)
 
 
 def open_for_render(plan: OpenPlan, song: Song, stack: ExitStack) -> Source:

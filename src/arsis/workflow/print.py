@@ -82,14 +82,39 @@ def print_song(
     bits: str | None = None,
     progress: Progress = unseen,
 ) -> Printed:
-    """Renders a plan to a file.
+    """Renders a plan to a file; the rest as `print_plan`.
+
+    Raises ArsisError where the request, the plan or a file is at fault; nothing is left half-written.
+    """
+    plan = open_plan(path)
+    return print_plan(
+        plan,
+        out=out,
+        pass_name=pass_name,
+        version=version,
+        rate_hz=rate_hz,
+        bits=bits,
+        progress=progress,
+    )
+
+
+def print_plan(
+    plan: OpenPlan,
+    *,
+    out: Path | None = None,
+    pass_name: str | None = None,
+    version: str | None = None,
+    rate_hz: int | None = None,
+    bits: str | None = None,
+    progress: Progress = unseen,
+) -> Printed:
+    """Renders a plan as it was read, whatever becomes of it on disk meanwhile.
 
     pass_name: one pass alone. version: another version of the song, with what the main one decided.
     bits: "16", "24", "32" or "32f"; 24, or 32f for a floating-point mix, when None.
     Raises ArsisError where the request, the plan or a file is at fault; nothing is left half-written.
     """
     started = time.perf_counter()
-    plan = open_plan(path)
     asked = None if version is None else _version(plan, version, pass_name)
     target = _target(plan, out, pass_name, asked)
     if rate_hz is not None:

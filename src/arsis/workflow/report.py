@@ -30,7 +30,11 @@ class Reported:
 
 def song_report(path: Path, out: Path | None = None, progress: Progress = unseen) -> Reported:
     """Renders the plan and writes the page about it."""
-    plan = open_plan(path)
+    return report_plan(open_plan(path), out, progress)
+
+
+def report_plan(plan: OpenPlan, out: Path | None = None, progress: Progress = unseen) -> Reported:
+    """The page about a plan as it was read, whatever becomes of it on disk meanwhile."""
     target = _target(plan, out)
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
@@ -60,7 +64,7 @@ def _story(plan: OpenPlan, heard: Heard, warnings: tuple[str, ...]) -> Story:
         song=plan.song,
         rate_hz=info.rate_hz,
         plan_name=plan.path.name,
-        plan_text=plan.path.read_text(encoding="utf-8"),
+        plan_text=plan.text,
         warnings=warnings,
         advice=tuple(_row(one) for one, _ in looked.moves),
         leave=(*(f"for the mixer: {text}" for text in looked.ask_mixer), *looked.leave),
@@ -91,5 +95,5 @@ def _revision(plan: OpenPlan, mix_sha256: str) -> str:
     kept = revisions(plan.path)
     if not kept:
         return "not kept yet"
-    stands = kept_as(plan.path, mix_sha256)
+    stands = kept_as(plan.path, mix_sha256, plan.text)
     return f"revision {stands.number}" if stands else f"changed since revision {kept[-1].number}"

@@ -8,6 +8,7 @@ stopped leaves at most a copy without a note, whose number is not used again.
 from __future__ import annotations
 
 import hashlib
+from codecs import BOM_UTF8
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -78,10 +79,11 @@ def _noted(notes: Path, mtime_ns: int, size: int, inode: int) -> tuple[Revision,
     return tuple(sorted(kept, key=lambda one: one.number))
 
 
-def kept_as(plan_path: Path, mix_sha256: str) -> Revision | None:
-    """The latest revision that is the plan as it stands, over the same mix."""
-    stands = (_sha256(plan_path.read_bytes()), mix_sha256)
-    same = [one for one in revisions(plan_path) if (one.plan_sha256, one.mix_sha256) == stands]
+def kept_as(plan_path: Path, mix_sha256: str, text: str | None = None) -> Revision | None:
+    """The latest revision that is the plan, over the same mix. text: the plan's; as it stands when None."""
+    data = plan_path.read_bytes() if text is None else text.encode()
+    stands = (_sha256(data), _sha256(BOM_UTF8 + data))  # a text does not say whether its file had a mark
+    same = [one for one in revisions(plan_path) if one.plan_sha256 in stands and one.mix_sha256 == mix_sha256]
     return same[-1] if same else None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import signal
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, wait
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeVar
@@ -16,7 +16,7 @@ from arsis.errors import ArsisError
 from arsis.io.digest import sha256_of
 from arsis.plan.codec import read_profile, read_release, read_song
 from arsis.plan.profile import Profile
-from arsis.render.progress import Progress, unseen
+from arsis.render.progress import LOOKED_EVERY_S, Progress, unseen
 
 from .delivery import Delivery, OnDisk, check_folder, paths_in
 from .hear import hear
@@ -102,9 +102,11 @@ def in_order(work: Callable[[Task], Done], tasks: list[Task], jobs: int, progres
     # A fresh process each: what was started by threads of this one cannot be carried over by a fork.
     pool = ProcessPoolExecutor(min(jobs, len(tasks)), get_context("spawn"), initializer=_leave_interrupts)
     try:
-        results = []
-        for result in pool.map(work, tasks):
-            results.append(result)
+        results: list[Done] = []
+        for future in [pool.submit(work, task) for task in tasks]:
+            while not wait([future], LOOKED_EVERY_S).done:
+                progress(len(results), len(tasks))
+            results.append(future.result())
             progress(len(results), len(tasks))
         return results
     finally:

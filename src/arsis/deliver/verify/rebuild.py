@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import wait
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
@@ -22,7 +23,7 @@ from arsis.deliver.staging import Staging
 from arsis.deliver.to_finish import RecordLevel, finish_job
 from arsis.errors import ArsisError
 from arsis.io.probe import probe
-from arsis.render.progress import Progress
+from arsis.render.progress import LOOKED_EVERY_S, Progress
 from arsis.version import VERSION
 
 from .again import artwork_now, frozen_order, lacking
@@ -153,6 +154,8 @@ class _Again:
         total = sum(job.frames for job in jobs)
         made, heard = [], 0
         for job, future in [(job, self.executor.submit(job)) for job in jobs]:
+            while not wait([future], LOOKED_EVERY_S).done:
+                progress(heard, total)
             outcome = future.result()
             heard += job.frames
             progress(heard, total)

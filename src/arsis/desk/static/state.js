@@ -122,7 +122,7 @@ async function send() {
   busy = true;
   for (let next = waiting.shift(); next; next = waiting.shift()) {
     const { song, edit, args, how, done } = next;
-    const got = await tried(ask(`/api/songs/${encodeURIComponent(song)}/edits`, { edit, args, ...how }));
+    const got = await tried(ask(`/api/songs/${encodeURIComponent(song)}/edits`, { edit, args, ...how, seen: doc.value?.version }));
     if (got) take(got);
     else await readDoc();
     done(got !== null);
