@@ -1,7 +1,7 @@
-"""`make bench-desk`: how soon a change is heard, and how soon a long song is there; measured in the browser.
+"""`make bench-desk`: how soon a change is heard, and how soon a long song is there, measured in the browser.
 
-From releasing a control to the first changed sample at the loudspeaker, in a loop of ten seconds: by the audio
-clock, with the output latency that the browser tells. Beside it stand its parts. TRIES: how many changes (30).
+From releasing a control to the first changed sample at the loudspeaker, in a loop of ten seconds: by the
+audio clock, with the output latency that the browser tells. Its parts stand beside it. TRIES: changes (30).
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from typing import Any
 from playwright.sync_api import Browser, Page, sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
-from arsis.workflow.demo import run_demo  # noqa: E402
-from bench.song import long_material  # noqa: E402
-from tests.browsers import CHROMIUM, FLAGS  # noqa: E402
-from tests.desk.served import serving  # noqa: E402
+from arsis.workflow.demo import run_demo
+from bench.song import long_material
+from tests.browsers import CHROMIUM, FLAGS
+from tests.desk.served import serving
 
 SONG = "low-water"
 LOOP_S = 10.0
@@ -39,8 +39,11 @@ WATCH = """() => {
   }, true);
   window.graph.node.port.addEventListener("message", ({ data }) => {
     if (data.type === "turn" && data.mixture)
-      seen.turned.push({ at_s: data.frame / window.graph.context.sampleRate, keys: data.mixture.parts.map((one) => one.key),
-        latency_s: window.graph.context.outputLatency });
+      seen.turned.push({
+        at_s: data.frame / window.graph.context.sampleRate,
+        keys: data.mixture.parts.map((one) => one.key),
+        latency_s: window.graph.context.outputLatency,
+      });
   });
 }"""
 SHARE = """async () => {
@@ -53,7 +56,7 @@ PARTS = """(since) => performance.getEntriesByType("resource").filter((one) => o
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change: in ms from the release. heard: at the loudspeaker; the parts: when each request was done."""
+    """One change, in ms from the release. heard: at the loudspeaker. The parts: when each request was done."""
 
     heard: float
     latency: float
@@ -169,7 +172,8 @@ def opened(browser: Browser, scratch: Path) -> str:
             waits.append(page.evaluate("() => performance.now()"))
             page.close()
     return (
-        f"ten minutes at 96 kHz: there in {waits[0] / 1000:.1f} s the first time, {waits[1] / 1000:.2f} s once analysed; "
+        f"ten minutes at 96 kHz: there in {waits[0] / 1000:.1f} s the first time, "
+        f"{waits[1] / 1000:.2f} s once analysed; "
         f"goal {MOST_OPEN_MS / 1000:g} s: {'reached' if waits[1] < MOST_OPEN_MS else 'not reached'}"
     )
 

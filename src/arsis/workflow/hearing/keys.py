@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from arsis.plan.model import Pass, Song
 from arsis.process import is_neutral
+from arsis.settings import Processor
 from arsis.render.schedule import Fade, Schedule
 from arsis.version import VERSION
 
@@ -61,5 +62,5 @@ def _treatment(one: Pass, release: Path) -> object:
     return (stamp(release / one.print) if one.print is not None else None, _working(one.chain))
 
 
-def _working(chain: tuple[object, ...]) -> tuple[object, ...]:
+def _working(chain: tuple[Processor, ...]) -> tuple[Processor, ...]:
     return tuple(link for link in chain if not is_neutral(link))
