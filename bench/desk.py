@@ -56,7 +56,7 @@ PARTS = """(since) => performance.getEntriesByType("resource").filter((one) => o
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change, in ms from the release. heard: at the loudspeaker. The parts: when each request was done."""
+    """One change, in ms from the release. heard: at the loudspeaker; the parts: when each was done."""
 
     heard: float
     latency: float

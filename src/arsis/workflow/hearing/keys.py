@@ -9,8 +9,8 @@ from typing import TypeAlias
 
 from arsis.plan.model import Pass, Song
 from arsis.process import is_neutral
-from arsis.settings import Processor
 from arsis.render.schedule import Fade, Schedule
+from arsis.settings import Processor
 from arsis.version import VERSION
 
 
