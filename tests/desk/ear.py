@@ -59,9 +59,9 @@ def open_ear(page: Page) -> Ear:
         }""",
         [STATE, PLAYER, LEVELS],
     )
-    page.get_by_role("button", name="play").click()
+    page.get_by_role("button", name="play", exact=True).click()
     page.wait_for_function("() => Boolean(window.graph)")
-    page.get_by_role("button", name="stop").click()
+    page.get_by_role("button", name="stop", exact=True).click()
     page.wait_for_timeout(100)
     page.evaluate("async (seconds) => (await import('/tests/listen.js')).listen(seconds)", MOST_SECONDS)
     return Ear(page)
