@@ -223,6 +223,19 @@ def test_nothing_is_read_or_written_outside_the_release(plan: Edited, tmp_path: 
         Document(plan.path, lambda: None)
 
 
+def test_what_is_no_plan_is_not_written_over_through_a_link(plan: Edited) -> None:
+    mix = plan.document.release / "low-water.wav"
+    mix.write_bytes(b"RIFF\xff")
+    plan.path.unlink()
+    plan.path.symlink_to(mix)
+    with pytest.raises(ArsisError, match="is a link"):
+        plan.document.take("desk")
+    assert mix.read_bytes() == b"RIFF\xff"
+    plan.path.unlink()
+    plan.document.take("desk")
+    assert plan.text == GOOD
+
+
 def test_a_link_inside_the_release_is_followed(plan: Edited) -> None:
     kept = plan.document.release / "kept.toml"
     plan.path.rename(kept)

@@ -20,7 +20,7 @@ SONG = "/api/songs/small-hours"
 
 @dataclass
 class Asked:
-    """A desk's application without a server. `news` are the events that the pages got."""
+    """A desk's application without a server. `news` is what the pages were told of the song's document."""
 
     release: SmallRelease
     app: Starlette
@@ -47,7 +47,12 @@ class Asked:
 def asked(release: SmallRelease) -> Iterator[Asked]:
     desk = Desk(release.folder)
     news: list[tuple[str, dict[str, Any]]] = []
-    desk.events.send = lambda name, value: news.append((name, value))  # type: ignore[method-assign]
+
+    def send(name: str, value: dict[str, Any]) -> None:
+        if name == "song":
+            news.append((name, value))
+
+    desk.events.send = send  # type: ignore[method-assign]
     yield Asked(release, make_app(desk), news)
     desk.close()
 

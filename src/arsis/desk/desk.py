@@ -98,8 +98,10 @@ class Desk:
     def _changed(self, song_id: str) -> None:
         """The plan of a song is another now."""
         song = self._songs[song_id]
-        song.hearing.turn_to(song.document.song, song.document.version)
-        self.events.send("song", {"song": song_id, "version": song.document.version})
+        with song.document.held():  # so that the version is this plan's
+            plan, version = song.document.song, song.document.version
+        song.hearing.turn_to(plan, version)
+        self.events.send("song", {"song": song_id, "version": version})
 
     def _come_further(self, job: Job) -> None:
         self.events.send("job", {"id": job.id, "state": job.state, "done": job.done, "total": job.total})

@@ -277,6 +277,10 @@ class Document:
     def _write_over_broken(self) -> str:
         broken = self._disk.data
         self._file.check_inside(self.plan_path)
+        if self.plan_path.is_symlink():  # whatever it leads to is not a plan, and may be a mix
+            raise ArsisError(
+                f"{self._file.name}: is a link to what is no plan; nothing was written; take it away"
+            )
         kept = "" if broken is None else f"; what stood there is kept as {self._file.keep_apart(broken)}"
         self._write(self.data)
         self.fault = None
