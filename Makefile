@@ -10,7 +10,7 @@ export CC
 
 SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css' -o -name '*.js' -o -name '*.html')
 
-.PHONY: help demo test bench bench-advise soak real lint sanitize pictures clean
+.PHONY: help demo test bench bench-desk bench-advise soak real lint sanitize pictures clean
 
 help:
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -50,6 +50,10 @@ soak: $(VENV)/.tested ## long runs: an hour of sound, many random plans
 bench: $(VENV)/.benched ## side by side with general-purpose peers
 	@tools/need tests
 	@$(BIN)/python -m bench.run
+
+bench-desk: $(VENV)/.tested ## how soon a change on the desk is heard, in a real browser
+	@tools/need tests
+	@$(BIN)/python bench/desk.py
 
 bench-advise: $(VENV)/.tested ## faults planted into good songs, and what `arsis advise` says of them
 	@$(BIN)/python bench/advise.py

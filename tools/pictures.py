@@ -1,7 +1,8 @@
 """`make pictures`: takes the demo release through the commands and renews what README.md shows of it.
 
 Text goes into README.md between `<!-- output: NAME -->` and `<!-- end -->`; the report's figures go to
-docs/pictures, photographed in Chromium. The curves of docs/advise.md are drawn by `curves.py`.
+docs/pictures, photographed in Chromium. The curves of docs/advise.md are drawn by `curves.py`,
+the desk is photographed by `desk_pictures.py`.
 """
 
 from __future__ import annotations
@@ -68,6 +69,7 @@ BROWSER = (
 
 def main() -> None:
     from curves import drawn
+    from desk_pictures import desk_photographed
 
     with tempfile.TemporaryDirectory() as scratch:
         said(("demo", "tide-tables"), Path(scratch))
@@ -77,6 +79,7 @@ def main() -> None:
         photographed(demo / "reports" / "low-water.html", SHOTS)
         photographed(demo / "reports" / "record.html", (Picture("record", None),))
         drawn(demo / "mixes", PICTURES)
+        desk_photographed(demo, PICTURES)
 
 
 def toured(demo: Path) -> dict[str, str]:
