@@ -134,6 +134,10 @@ def test_a_number_is_typed_and_only_then_sent(page: Page, chain: Locator, plan: 
     field.press_sequentially("77")
     field.press("Escape")
     expect(field).to_have_value("120")
+    field.press("Control+a")
+    field.press_sequentially("120")  # the same again: the browser tells of no change
+    field.press("Tab")
+    settle(page)
     assert len(sent) == 1
 
 

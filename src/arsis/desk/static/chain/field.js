@@ -47,25 +47,27 @@ function useWay(spec, value, open) {
 function Amount({ spec, value, id, open, set, see, begin, drop }) {
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const along = useWay(spec, value, open);
+  const meant = useRef(true); // what is held: not while it is being typed
   const type = (/** @type {any} */ event) => {
+    meant.current = false;
     setTyped(event.target.value);
     if (!misfit(spec, event.target.valueAsNumber)) see?.(event.target.valueAsNumber);
   };
-  const enter = (/** @type {any} */ event) => {
+  const forget = () => {
     setTyped(null);
-    const wrong = misfit(spec, event.target.valueAsNumber);
-    if (!wrong) return set(event.target.valueAsNumber, true);
-    say(`${wrong} is allowed`, { once: id });
-    drop?.();
+    if (!meant.current) drop?.();
+    meant.current = true;
   };
-  const leave = (/** @type {any} */ event) => {
-    if (event.key !== "Escape" || typed === null) return;
-    setTyped(null);
-    drop?.();
+  const enter = (/** @type {any} */ event) => {
+    const wrong = misfit(spec, event.target.valueAsNumber);
+    meant.current = !wrong;
+    forget();
+    if (wrong) say(`${wrong} is allowed`, { once: id });
+    else set(event.target.valueAsNumber, true);
   };
   return html`<span class="amount">
       <input type="number" id=${id} title=${spec.about} min=${spec.low} max=${spec.high} step=${step(spec)} value=${typed ?? shown(value)}
-        onInput=${type} onChange=${enter} onBlur=${() => setTyped(null)} onKeyDown=${leave} />
+        onInput=${type} onChange=${enter} onBlur=${forget} onKeyDown=${(/** @type {any} */ event) => { if (event.key === "Escape") forget(); }} />
       <span class="unit">${spec.unit}</span></span>
     ${along && html`<input type="range" aria-label="${spec.name}, slider" aria-valuetext=${spoken(spec, value)}
       min=${along.min} max=${along.max} step=${along.step} value=${along.place(value)} onPointerDown=${begin}
