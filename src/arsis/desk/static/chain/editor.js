@@ -25,6 +25,7 @@ addKeys([
     const place = chosen.value.link;
     if (place !== null && chain.value[place]) set(place, "bypass", !chain.value[place].bypass, true);
   } },
+  { key: "h", does: "the finish, or back to the pass", where: "the chain", run: turn },
 ]);
 
 export function Chain() {
@@ -45,14 +46,26 @@ export function Chain() {
   </div>`;
 }
 
+let before = ""; // the pass that was open before the finish
+
+/** From a pass to the finish, and back. */
+function turn() {
+  choose({ pass: owner.value === null ? before : null });
+}
+
 /** @param {{ of: string | null }} props */
 function Head({ of }) {
-  if (of === null) return html`<header><h2>the finish</h2><span class="soft">what every section shares after the joins</span></header>`;
+  if (of === null) {
+    return html`<header><h2>the finish</h2><span class="soft">what every section shares after the joins</span>
+      ${before in plan.value.pass && html`<button onClick=${turn}>pass ${before}</button>`}</header>`;
+  }
+  before = of;
   const used = plan.value.section.filter((/** @type {any} */ one) => one.pass === of).length;
   const note = plan.value.pass[of].note;
   return html`<header><h2>pass ${of}</h2>
     <label class="note">note <${Text} key=${of} value=${note} keep=${(/** @type {string} */ text) => void edit("set_pass_note", { name: of, note: text })} /></label>
-    <span class="soft">${used === 1 ? "1 section" : `${used} sections`}</span></header>`;
+    <span class="soft">${used === 1 ? "1 section" : `${used} sections`}</span>
+    <button onClick=${turn}>the finish</button></header>`;
 }
 
 /** @param {number} place @param {string} key @param {any} value @param {boolean} last */
