@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,15 +13,19 @@ from hypothesis import given, settings
 from arsis.audio import Block, silence
 from arsis.errors import DocumentError, PlanError
 from arsis.plan.codec import parse_song, read_song
+from arsis.plan.model import Finish, Song
 from arsis.plan.table import as_table
 from arsis.process import ChainRunner, apply, drain
+from arsis.render.opening import open_source
 from arsis.settings import (
     Bell,
     Compressor,
     DynamicBell,
     Gain,
     HighPass,
+    Limiter,
     LowPass,
+    LowShelf,
     Polarity,
     Processor,
     Saturator,
@@ -28,7 +33,7 @@ from arsis.settings import (
 )
 from arsis.workflow import spectrum
 from arsis.workflow.response import ChainResponse, chain_response, song_chain_response
-from arsis.workflow.spectrum import pass_spectrum
+from arsis.workflow.spectrum import ChainSpectrum, chain_spectrum
 from tests.releases import SmallRelease, write
 from tests.render_plans import chains
 from tests.signals import noise, sine
@@ -190,6 +195,11 @@ def test_tables_are_checked_as_a_documents_are(pristine_release: SmallRelease) -
     assert [fault.key for fault in caught.value.faults] == ["finish.chain[1].freq_hz", "finish.chain[2].kind"]
 
 
+def spectrum_of(release: Path, song: Song, owner: str | None) -> ChainSpectrum:
+    with ExitStack() as stack:
+        return chain_spectrum(lambda plan: open_source(plan, release, stack), song, owner)
+
+
 def spread(pass_db: float = 0.0, bell: str = "") -> str:
     """A plan of three sections over twelve seconds, the second through a bell."""
     return f"""schema = 1
@@ -221,7 +231,7 @@ def noise_release(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_the_spectrum_is_of_the_sections_that_use_the_pass(noise_release: Path) -> None:
     song = parse_song(spread(pass_db=-2.0))
-    loud, soft = (pass_spectrum(noise_release, song, name) for name in "BA")
+    loud, soft = (spectrum_of(noise_release, song, name) for name in "BA")
     assert (loud.sections, soft.sections) == (("two",), ("one", "three"))
     assert (loud.heard_s, soft.heard_s) == (pytest.approx(8.0), pytest.approx(4.0))
     np.testing.assert_array_equal(loud.after_db, loud.before_db)
@@ -235,7 +245,7 @@ def test_the_spectrum_is_of_the_sections_that_use_the_pass(noise_release: Path) 
 
 
 def test_a_pass_that_no_section_uses_is_measured_over_the_song(noise_release: Path) -> None:
-    found = pass_spectrum(noise_release, parse_song(spread()), "C")
+    found = spectrum_of(noise_release, parse_song(spread()), "C")
     assert (found.sections, found.heard_s) == ((), pytest.approx(12.0))
 
 
@@ -244,7 +254,7 @@ def test_what_is_measured_follows_the_curve(noise_release: Path) -> None:
     bells = """{ kind = "bell", freq_hz = 2000.0, gain_db = 6.0, phase = "linear" },
       { kind = "bell", freq_hz = 100.0, gain_db = -4.0 }"""
     song = parse_song(spread(bell=bells))
-    found = pass_spectrum(noise_release, song, "B")
+    found = spectrum_of(noise_release, song, "B")
     told = chain_response(song.pass_["B"].chain, RATE, 2)
     told_db = np.interp(found.freq_hz, told.freq_hz, told.wholes[0].db)
     wide = found.freq_hz > 60.0  # narrower bands than the meter's bins say nothing here
@@ -255,21 +265,40 @@ def test_what_is_measured_follows_the_curve(noise_release: Path) -> None:
 
 def test_a_long_section_is_heard_in_its_middle(noise_release: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(spectrum, "MOST_HEARD_S", 3.0)
-    found = pass_spectrum(noise_release, parse_song(spread()), "B")
+    found = spectrum_of(noise_release, parse_song(spread()), "B")
     assert found.heard_s == pytest.approx(3.0)
     high = found.freq_hz > 1_000.0
     monkeypatch.undo()
-    whole = pass_spectrum(noise_release, parse_song(spread()), "B")
+    whole = spectrum_of(noise_release, parse_song(spread()), "B")
     np.testing.assert_allclose(found.before_db[high], whole.before_db[high], rtol=0, atol=BAND_NOISE_DB)
 
 
 def test_a_pass_printed_elsewhere_is_heard_as_it_was_printed(pristine_release: SmallRelease) -> None:
     """tests/releases.py: the print is the mix 0.42 dB louder and 37 frames late."""
-    found = pass_spectrum(pristine_release.folder, read_song(pristine_release.plan), "C")
+    found = spectrum_of(pristine_release.folder, read_song(pristine_release.plan), "C")
     louder = found.after_db - found.before_db
     np.testing.assert_allclose(louder, 20.0 * np.log10(1.05), rtol=0, atol=DELAY_DB)
 
 
 def test_a_pass_that_is_not_there_is_told(pristine_release: SmallRelease) -> None:
     with pytest.raises(PlanError, match="no pass 'X' in 'Small Hours'; it has A, B, C"):
-        pass_spectrum(pristine_release.folder, read_song(pristine_release.plan), "X")
+        spectrum_of(pristine_release.folder, read_song(pristine_release.plan), "X")
+
+
+def test_the_finish_has_the_ridden_passes_before_it_and_its_gain_behind(noise_release: Path) -> None:
+    """The soft sections are ridden up to the loud one: before the finish all are equally loud."""
+    song = parse_song(spread(pass_db=8.0))
+    rides = tuple(replace(one, ride_db=12.0 if one.pass_ == "A" else 0.0) for one in song.section)
+    shelf = LowShelf(freq_hz=300.0, gain_db=3.0)
+    finish = Finish(chain=(shelf,), gain_db=-2.0, limiter=Limiter(ceiling_dbtp=-20.0))
+    found = spectrum_of(noise_release, replace(song, section=rides, finish=finish), None)
+    assert found.sections == ("one", "two", "three")
+    high = found.freq_hz > 2_000.0
+    loud = spectrum_of(noise_release, song, "B")
+    np.testing.assert_allclose(found.before_db[high], loud.before_db[high], rtol=0, atol=BAND_NOISE_DB)
+    told = chain_response((shelf,), RATE, 2)
+    told_db = np.interp(found.freq_hz, told.freq_hz, told.wholes[0].db) - 2.0
+    wide = found.freq_hz > 60.0
+    np.testing.assert_allclose(
+        (found.after_db - found.before_db)[wide], told_db[wide], rtol=0, atol=ANALOGUE_DB
+    )

@@ -252,6 +252,9 @@ def test_the_finish_has_its_gain_its_limiter_and_its_dither(page: Page, chain: L
     limiter.get_by_role("button", name="put in").click()
     settle(page)
     assert plan().finish.limiter == Limiter()
+    expect(chain.locator("figcaption")).to_contain_text(
+        "spectrum of the song: before after, into the limiter"
+    )
     page.keyboard.press("h")
     expect(chain.locator("h2")).to_have_text("pass B")
 
@@ -269,7 +272,7 @@ def test_a_processor_that_another_page_set_meanwhile_is_not_written_over(
     page.reload()
     choose(page, "B")
     other = page.context.new_page()
-    other.goto(desk.origin)
+    other.goto(desk.address)
     choose(other, "B")
     theirs = other.locator("#chain ol > li").nth(0).get_by_label("gain", exact=True)
     theirs.fill("2")

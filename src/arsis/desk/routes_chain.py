@@ -8,13 +8,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from arsis.workflow.document import Document
 from arsis.workflow.response import song_chain_response
-from arsis.workflow.spectrum import pass_spectrum
 
 from .answers import answer, body_of
 from .declarations import declarations
-from .desk import Desk
+from .desk import Desk, SongDesk
 
 MOST_LINKS = 100  # of a chain that is drawn
 
@@ -22,9 +20,9 @@ MOST_LINKS = 100  # of a chain that is drawn
 def routes(desk: Desk) -> list[BaseRoute]:
     """Declarations, response and spectrum."""
 
-    async def document(request: Request) -> Document:
+    async def opened(request: Request) -> SongDesk:
         try:
-            return (await run_in_threadpool(desk.song, request.path_params["id"])).document
+            return await run_in_threadpool(desk.song, request.path_params["id"])
         except KeyError:
             raise HTTPException(404, f"the release has no song {request.path_params['id']}") from None
 
@@ -32,18 +30,16 @@ def routes(desk: Desk) -> list[BaseRoute]:
         return answer(declarations())
 
     async def response(request: Request) -> Response:
-        song = await document(request)
+        plan = (await opened(request)).document
         chain = (await body_of(request)).get("chain")
         if not isinstance(chain, list) or len(chain) > MOST_LINKS:
             raise HTTPException(400, f"chain: a list of at most {MOST_LINKS} tables is needed")
-        return answer(await run_in_threadpool(song_chain_response, song.release, song.song, chain))
+        return answer(await run_in_threadpool(song_chain_response, plan.release, plan.song, chain))
 
     async def spectrum(request: Request) -> Response:
-        song = await document(request)
-        name = request.query_params.get("pass")
-        if name is None:
-            raise HTTPException(400, "pass: the name of a pass is needed")
-        return answer(await run_in_threadpool(pass_spectrum, song.release, song.song, name))
+        song = await opened(request)
+        owner = request.query_params.get("pass")  # the finish where there is none
+        return answer(await run_in_threadpool(song.hearing.spectrum, song.document.song, owner))
 
     return [
         Route("/api/declarations", declared),

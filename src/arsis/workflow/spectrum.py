@@ -1,37 +1,35 @@
-"""The measured spectrum of the sections that use a pass: the mix, and what the pass makes of it."""
+"""The measured spectrum before and after a chain: of a pass in the sections that use it, or of the finish."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import ExitStack
-from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from arsis.audio import BLOCK_FRAMES, Block, Span
-from arsis.errors import PlanError
-from arsis.io.info import SoundInfo
-from arsis.io.read import open_sound
+from arsis.audio import BLOCK_FRAMES, Span
 from arsis.measure.spectrum import Spectrum, SpectrumMeter
-from arsis.plan.model import Song
-from arsis.process import ChainRunner, is_neutral_chain
-from arsis.render.printed import SoundAt, align_printed
+from arsis.plan.model import Finish, Pass, Song
+from arsis.process import is_neutral_chain
+from arsis.render.run import single_pass
 from arsis.render.schedule import section_spans
-from arsis.settings import Processor
+from arsis.render.source import Source
+from arsis.render.stretch import Stretch
+from arsis.render.words import Word
 
 Numbers = NDArray[np.float64]
+# What a plan over the mix renders from, open.
+SourceOf = Callable[[Song], Source]
 
 LOWEST_HZ, HIGHEST_HZ, HIGHEST_OF_NYQUIST = 20.0, 20_000.0, 0.95
 BANDS_AN_OCTAVE = 6
-WARM_UP_S = 2.0  # by then filters, and detectors but for the slowest, stand where they would
 MOST_HEARD_S = 24.0  # of all the sections together: enough for a mean spectrum, and soon done
+_FLOAT = Word(32, is_float=True)  # neither rounded nor dithered
 
 
 @dataclass(frozen=True, slots=True)
-class PassSpectrum:
+class ChainSpectrum:
     """Mean levels of bands a sixth of an octave wide, in dB re full scale; -inf where there is nothing.
 
     heard_s: how much was listened to, from the middles of the sections where they are long.
@@ -44,38 +42,34 @@ class PassSpectrum:
     heard_s: float
 
 
-def pass_spectrum(release: Path, song: Song, name: str) -> PassSpectrum:
-    """Mix and pass over the sections that use it; over the whole song where none does.
+def chain_spectrum(source_of: SourceOf, song: Song, owner: str | None) -> ChainSpectrum:
+    """Of a pass: the mix, and what the pass makes of it, in the sections that use it, or in the whole song
+    where none does. Of the finish, where `owner` is None: what comes into it, and what goes to the limiter.
 
-    Raises PlanError for a pass that the song does not have or that cannot run on its mix, SoundFileError
-    where the mix cannot be read.
+    Raises PlanError for a pass that the song does not have or that cannot run on its mix.
     """
-    if name not in song.pass_:
-        raise PlanError(f"no pass {name!r} in {song.title!r}; it has {', '.join(song.pass_) or 'none'}")
-    treatment, path = song.pass_[name], release / song.mix
-    with ExitStack() as stack:
-        mix = stack.enter_context(open_sound(path))
-        rate_hz, frames = mix.info.rate_hz, mix.info.frames
-        spans = section_spans(song, rate_hz, frames)
-        using = [(one.name, span) for one, span in zip(song.section, spans, strict=True) if one.pass_ == name]
-        heard = _middles([span for _, span in using] or [Span(0, frames)], round(MOST_HEARD_S * rate_hz))
-        before = after = _of_mix(path, path.stat().st_mtime_ns, heard)
-        treated: Callable[[int, int], Block] = SoundAt(mix)
-        if treatment.print is not None:
-            treated = align_printed(stack.enter_context(open_sound(release / treatment.print)), mix)
-        if treatment.print is not None or not is_neutral_chain(treatment.chain):
-            after = _mean(treated, mix.info, heard, treatment.chain)
-    centres = _centres(rate_hz)
-    seconds = sum(span.frames for span in heard) / rate_hz
-    names = tuple(section for section, _ in using)
-    return PassSpectrum(centres, _bands_db(before, centres), _bands_db(after, centres), names, seconds)
-
-
-@lru_cache(maxsize=32)
-def _of_mix(path: Path, changed_ns: int, spans: tuple[Span, ...]) -> Spectrum:
-    """Of the mix itself, which stays while its passes are being set. changed_ns: of the file."""
-    with open_sound(path) as mix:
-        return _mean(SoundAt(mix), mix.info, spans, ())
+    if owner is None:
+        before, after = (
+            replace(song, finish=Finish()),
+            replace(song, finish=replace(song.finish, limiter=None)),
+        )
+        same = song.finish.gain_db == 0.0 and is_neutral_chain(song.finish.chain)
+    else:
+        after = single_pass(song, owner)
+        before = replace(after, pass_={**song.pass_, owner: Pass()})
+        same = song.pass_[owner].print is None and is_neutral_chain(song.pass_[owner].chain)
+    source = source_of(before)
+    info = source.mix.info
+    spans = section_spans(song, info.rate_hz, info.frames)
+    using = [i for i, one in enumerate(song.section) if owner in (None, one.pass_)]
+    heard = _middles([spans[i] for i in using] or [Span(0, info.frames)], round(MOST_HEARD_S * info.rate_hz))
+    centres = _centres(info.rate_hz)
+    before_db = _bands_db(_mean(source, heard), centres)
+    after_db = before_db if same else _bands_db(_mean(source_of(after), heard), centres)
+    names = tuple(song.section[i].name for i in using)
+    return ChainSpectrum(
+        centres, before_db, after_db, names, sum(span.frames for span in heard) / info.rate_hz
+    )
 
 
 def _middles(spans: Sequence[Span], most: int) -> tuple[Span, ...]:
@@ -89,27 +83,20 @@ def _middles(spans: Sequence[Span], most: int) -> tuple[Span, ...]:
     return tuple(middles)
 
 
-def _mean(
-    sound: Callable[[int, int], Block], info: SoundInfo, spans: Sequence[Span], chain: Sequence[Processor]
-) -> Spectrum:
-    """The mean spectrum of spans of a sound through a chain, each counting by its length."""
-    spectra = [_heard(sound, span, info, ChainRunner(chain, info.rate_hz, info.channels)) for span in spans]
+def _mean(source: Source, spans: Sequence[Span]) -> Spectrum:
+    """The mean spectrum of spans of what a song is rendered as, each counting by its length."""
+    spectra = [_heard(source, span) for span in spans]
     weights = np.array([span.frames for span in spans], dtype=np.float64)
     power = np.average([one.power for one in spectra], axis=0, weights=weights)
     return Spectrum(power, spectra[0].bin_hz)
 
 
-def _heard(sound: Callable[[int, int], Block], span: Span, info: SoundInfo, chain: ChainRunner) -> Spectrum:
-    """The mean spectrum of a span, through a chain that has run for a while before it."""
-    warm = min(span.start, round(WARM_UP_S * info.rate_hz))
+def _heard(source: Source, span: Span) -> Spectrum:
+    info = source.mix.info
     meter = SpectrumMeter(info.rate_hz, info.channels, [Span(0, span.frames)])
-    drop, end = warm + chain.latency, span.end + chain.latency
-    for start in range(span.start - warm, end, BLOCK_FRAMES):
-        block = chain.process(sound(start, min(BLOCK_FRAMES, end - start)))
-        skipped = min(drop, block.shape[1])
-        drop -= skipped
-        if block.shape[1] > skipped:
-            meter.add(np.ascontiguousarray(block[:, skipped:]))
+    stretch = Stretch(source, _FLOAT, span.start, span.end)
+    while stretch.at < span.end:
+        meter.add(np.ascontiguousarray(stretch.read(BLOCK_FRAMES), dtype=np.float64))
     return meter.spectra()[0]
 
 

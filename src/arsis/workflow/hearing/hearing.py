@@ -15,6 +15,7 @@ from arsis.plan.model import Song
 
 from ..places import release_of
 from ..print import word_of
+from ..spectrum import ChainSpectrum, chain_spectrum
 from .behind import Behind
 from .cache import Cache
 from .catalogue import Catalogue, LetGoError, UnknownError
@@ -175,6 +176,11 @@ class Hearing:
         """Where a section is entered cleanly near a place. Raises PlanError where it cannot be."""
         with self._looking:
             return entrance(self._files_looked_at.source(self._catalogue.now.song), section, at_s)
+
+    def spectrum(self, song: Song, owner: str | None) -> ChainSpectrum:
+        """What a pass of a plan of this mix, or its finish, does to the spectrum; see `chain_spectrum`."""
+        with self._looking:
+            return chain_spectrum(self._files_looked_at.source, song, owner)
 
     def _entry(self, sound: Sound) -> dict[str, Any]:
         measured = self._kept.measured(sound.key)

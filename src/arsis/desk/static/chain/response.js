@@ -48,17 +48,18 @@ const draw = newest(
   (got) => { fault.value = got.refused ?? ""; if (!got.refused) curve.value = got; },
 );
 const measure = newest(
-  ({ song, pass }) => ask(`/api/songs/${encodeURIComponent(song)}/spectrum?pass=${encodeURIComponent(pass)}`),
+  ({ song, of }) => ask(`/api/songs/${encodeURIComponent(song)}/spectrum${of === null ? "" : `?pass=${encodeURIComponent(of)}`}`),
   (got) => { spectrum.value = got.refused ? null : got; },
 );
 
-/** What the spectrum depends on, as text: the pass as it is in the plan, and where it is used. */
+/** What the spectrum depends on, as text that begins with the song and whose chain it is. */
 const measured = computed(() => {
-  const name = owner.value;
-  if (typeof name !== "string") return "";
-  const uses = plan.value.section.map((/** @type {any} */ one) => [one.start_s, one.pass === name]);
-  const { chain: links, print } = plan.value.pass[name];
-  return JSON.stringify([songId.value, name, links, print, uses]);
+  const of = owner.value;
+  if (of === undefined) return "";
+  const { section, pass, ride, finish } = plan.value;
+  const depends = of === null ? [section, pass, ride, finish]
+    : [pass[of], section.map((/** @type {any} */ one) => [one.start_s, one.pass === of])];
+  return JSON.stringify([songId.value, of, depends]);
 });
 
 /** Follows what is open, for as long as the figure is there. @returns {() => void} */
@@ -68,14 +69,14 @@ function follow() {
     if (owner.value !== undefined) void draw({ song: songId.value, links: chain.value });
   });
   const heard = effect(() => {
-    const of = measured.value;
+    const now = measured.value;
+    if (now === was) return;
     clearTimeout(calm);
-    if (of === was) return;
-    const [song, pass] = of ? JSON.parse(of) : ["", ""];
-    const edited = was.startsWith(JSON.stringify([song, pass]).slice(0, -1));
-    was = of;
+    const [song, of] = now ? JSON.parse(now) : ["", ""];
+    const edited = was.startsWith(`${JSON.stringify([song, of]).slice(0, -1)},`);
+    was = now;
     if (!edited) spectrum.value = null;
-    if (of) calm = setTimeout(() => void measure({ song, pass }), edited ? CALM_MS : 0);
+    if (now) calm = setTimeout(() => void measure({ song, of }), edited ? CALM_MS : 0);
   });
   return () => { drawn(); heard(); clearTimeout(calm); };
 }
@@ -174,5 +175,6 @@ function Caption({ got }) {
     ${link && html`<span class="says" title=${link.says}>${link.says}</span>${!link.db && !link.most_db && link.works && html`<span>no curve: it depends on the level</span>`}`}
     ${got?.wholes[1] && html`<span>${got.wholes[0].of} thick, ${got.wholes[1].of} dashed</span>`}
     ${got?.wholes[0].most_db && html`<span>dotted: moved as far as it goes</span>`}
-    ${heard && html`<span title=${heard.sections.join(", ")}>spectrum of ${heard.sections.length ? heard.sections.join(", ") : "the song, as no section uses it"}: <span class="k before"></span>mix <span class="k after"></span>pass</span>`}`;
+    ${heard && html`<span title=${heard.sections.join(", ")}>spectrum of ${owner.value === null || !heard.sections.length ? "the song" : heard.sections.join(", ")}:
+      <span class="k before"></span>${owner.value === null ? "before" : "mix"} <span class="k after"></span>${owner.value === null ? "after, into the limiter" : "pass"}</span>`}`;
 }
