@@ -64,9 +64,13 @@ const measured = computed(() => {
 
 /** Follows what is open, for as long as the figure is there. @returns {() => void} */
 function follow() {
-  let calm = 0, was = "";
+  let calm = 0, was = "", seen = "";
   const drawn = effect(() => {
-    if (owner.value !== undefined) void draw({ song: songId.value, links: chain.value });
+    const asked = { song: songId.value, links: chain.value };
+    const now = JSON.stringify(asked);
+    if (owner.value === undefined || now === seen) return;
+    seen = now;
+    void draw(asked);
   });
   const heard = effect(() => {
     const now = measured.value;
@@ -171,10 +175,11 @@ function told(got) {
 function Caption({ got }) {
   const link = got?.links[chosen.value.link ?? -1];
   const heard = spectrum.value;
+  const of = owner.value;
   return html`
     ${link && html`<span class="says" title=${link.says}>${link.says}</span>${!link.db && !link.most_db && link.works && html`<span>no curve: it depends on the level</span>`}`}
     ${got?.wholes[1] && html`<span>${got.wholes[0].of} thick, ${got.wholes[1].of} dashed</span>`}
     ${got?.wholes[0].most_db && html`<span>dotted: moved as far as it goes</span>`}
-    ${heard && html`<span title=${heard.sections.join(", ")}>spectrum of ${owner.value === null || !heard.sections.length ? "the song" : heard.sections.join(", ")}:
-      <span class="k before"></span>${owner.value === null ? "before" : "mix"} <span class="k after"></span>${owner.value === null ? "after, into the limiter" : "pass"}</span>`}`;
+    ${heard && html`<span title=${heard.sections.join(", ")}>spectrum of ${of === null || !heard.sections.length ? "the song" : heard.sections.join(", ")}: <span class="k before"></span>${
+      of === null ? "before" : "mix"} <span class="k after"></span>${of === null ? "after, into the limiter" : "pass"}</span>`}`;
 }
