@@ -30,5 +30,7 @@ function Desk() {
 }
 
 addEventListener("keydown", press);
+// A wheel scrolls: a number that has the focus would be stepped by it.
+addEventListener("wheel", () => { if (document.activeElement?.matches("input[type=number]")) /** @type {HTMLElement} */ (document.activeElement).blur(); }, { capture: true, passive: true });
 render(html`<${Desk} />`, document.body);
 void start();
