@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,6 +16,7 @@ import pytest
 import soundfile
 from numpy.typing import NDArray
 
+from arsis.errors import PlanError
 from arsis.measure.loudness import LoudnessMeter, section_lufs
 from arsis.plan.codec import read_song
 from arsis.plan.model import Pass, Song
@@ -24,7 +26,7 @@ from arsis.workflow.hearing import catalogue as catalogue_module
 from arsis.workflow.print import print_song
 from arsis.workflow.revisions import keep
 
-from .releases import RATE_HZ, SECONDS, SmallRelease, write
+from .releases import RATE_HZ, SECONDS, SmallRelease, music, write
 
 Sound = NDArray[np.float32]
 WAIT_S = 60.0
@@ -316,8 +318,38 @@ def test_a_mix_that_is_replaced_is_told_and_not_heard(release: SmallRelease) -> 
         new.replace(release.mix)
         heard.look()
         heard.look()
-        assert "another file" in told.wait("mix")["told"]
+        assert told.wait("mix")["told"] == "small-hours.wav is another file now"
+        assert heard.sounds()["replaced"] == "small-hours.wav is another file now"
         assert np.array_equal(chunks(heard, "mix")[0], before)
+
+
+def test_a_mix_that_is_written_over_is_never_taken_for_what_it_was(release: SmallRelease) -> None:
+    with hearing(release) as (heard, told):
+        told.wait("exact", id="print")
+        key = entry(heard, "mix")["key"]
+        os.utime(release.mix)  # the same file still, though it looks like another
+        heard.look()
+        heard.look()
+        assert heard.chunk(key, 1).exact
+        write(release.mix, np.zeros((2, round(SECONDS * RATE_HZ))))
+        with pytest.raises(PlanError, match="written over"):
+            heard.chunk(key, 2)
+        heard.turn_to(bent(read_song(release.plan), Gain(gain_db=0.5)), 2)
+        assert told.wait("notice")["text"].startswith(str(release.mix))
+        heard.look()
+        heard.look()
+        assert told.wait("mix")
+        changed = entry(heard, "print")["key"]
+    assert not (release.folder / ".arsis" / "desk" / f"{changed}.npz").exists()
+
+
+def test_a_print_from_elsewhere_that_is_replaced_is_another_sound(release: SmallRelease) -> None:
+    with hearing(release) as (heard, _):
+        key = entry(heard, "print")["key"]
+        late = np.concatenate([np.zeros((2, 11)), 0.9 * music()], axis=1)
+        write(release.outboard, late)
+        heard.look()
+        assert entry(heard, "print")["key"] != key
 
 
 def test_the_entrance_near_a_place_is_the_attack_there(release: SmallRelease) -> None:
