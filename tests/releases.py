@@ -164,5 +164,5 @@ def pristine_release(tmp_path_factory: pytest.TempPathFactory) -> SmallRelease:
 def release(pristine_release: SmallRelease, tmp_path: Path) -> SmallRelease:
     """A copy to work on."""
     folder = tmp_path / "nocturnes"
-    shutil.copytree(pristine_release.folder, folder)
+    shutil.copytree(pristine_release.folder, folder, ignore=shutil.ignore_patterns(".arsis"))
     return SmallRelease(folder)

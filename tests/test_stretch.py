@@ -1,5 +1,5 @@
-"""Where a render starts (law 2): a stretch begun anywhere has the words of the whole print there, but for what
-filters and detectors would remember from before its warm-up."""
+"""Where a render starts: a stretch begun anywhere has the words of the whole print there, but for what its
+filters and detectors would remember from before the warm-up."""
 
 from __future__ import annotations
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +17,7 @@ from starlette.staticfiles import StaticFiles
 from arsis.desk.app import make_app
 from arsis.desk.desk import Desk
 from arsis.desk.guard import Guard
+from arsis.desk.serve import listening
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ SCRIPTS = Mount("/tests", StaticFiles(directory=Path(__file__).parent))
 def serving(folder: Path) -> Iterator[Served]:
     """Serves the desk of a release folder on a free port of loopback."""
     desk = Desk(folder)
-    with socket.create_server(("127.0.0.1", 0)) as listener:
+    with listening(None) as listener:
         port = listener.getsockname()[1]
         token = secrets.token_urlsafe(32)
         app = make_app(desk)

@@ -32,7 +32,7 @@ def serve(folder: Path, port: int | None, open_browser: bool, say: Callable[[str
     """
     desk = Desk(folder)
     try:
-        with _listening(port) as door:
+        with listening(port) as door:
             at = f"http://{HOME}:{door.getsockname()[1]}/?token="
             token = secrets.token_urlsafe(32)
             guard = Guard(make_app(desk), door.getsockname()[1], token)
@@ -45,8 +45,11 @@ def serve(folder: Path, port: int | None, open_browser: bool, say: Callable[[str
         desk.close()
 
 
-def _listening(port: int | None) -> socket.socket:
-    door = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+def listening(port: int | None) -> socket.socket:
+    """A socket at a port of this machine, a free one when None. Raises ArsisError where it is taken."""
+    # Called TCP by name: only of such a socket does asyncio switch off the wait for more to send, which
+    # would hold every second answer back for 40 ms.
+    door = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     if os.name == "posix":  # elsewhere it would let two programs listen at one port
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:

@@ -39,7 +39,6 @@ class Catalogue:
     def __init__(self, shelf: Shelf, song: Song, version: int) -> None:
         """Raises PlanError where the plan does not fit the mix."""
         self._shelf, self._lock = shelf, RLock()
-        self._seen = shelf.look()
         self._known: OrderedDict[str, tuple[Sound, int]] = OrderedDict()
         self._gone: OrderedDict[str, None] = OrderedDict()
         self._turn = 0
@@ -52,6 +51,7 @@ class Catalogue:
             self._turn += 1
             key = shape_key(song, sounds["print"].key)
             self.now = Now(self._turn, song, version, sounds, key)
+            self._seen = self._shelf.look(song)
             for sound in sounds.values():
                 self._known[sound.key] = (sound, self._turn)
                 self._known.move_to_end(sound.key)
@@ -65,10 +65,8 @@ class Catalogue:
     def look(self, at_once: bool = False) -> bool:
         """Whether what lies beside the plan has changed; the sounds are then read anew."""
         with self._lock:
-            seen = self._shelf.look()
-            if seen == self._seen and not at_once:
+            if self._shelf.look(self.now.song) == self._seen and not at_once:
                 return False
-            self._seen = seen
             self.turn_to(self.now.song, self.now.version)
             return True
 

@@ -9,7 +9,6 @@ from threading import Lock
 from typing import Any
 
 from arsis.errors import ArsisError, PlanError
-from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
 from arsis.plan.model import Song
 
@@ -22,9 +21,9 @@ from .catalogue import Catalogue, LetGoError, UnknownError
 from .entrance import Entrance, entrance
 from .files import Alignments, Digests, Files
 from .kept import Kept
-from .keys import stamp
 from .levels import level_lufs, trims_db
 from .measured import Measured
+from .mix_file import MixFile
 from .quick import Quick
 from .series import series
 from .sounds import Shelf, Sound
@@ -57,30 +56,31 @@ class Hearing:
         """Raises ArsisError where the mix cannot be opened, is not the plan's, or does not fit it."""
         self.release, self._told = release_of(plan_path).resolve(), told
         cache, self._store = Cache(self.release), store or ChunkStore()
-        self._mix = self.release / song.mix
-        self._mix_stamp = self._mix_seen = stamp(self._mix)
-        self._mix_name, self._sha256 = song.mix, Digests(cache.folder / "digests.json").of(self._mix)
+        mix = self.release / song.mix
+        self._mix = MixFile(mix, Digests(cache.folder / "digests.json").of(mix))
+        self._mix_name, sha256 = song.mix, self._mix.sha256
         alignments = Alignments()
-        self._files = Files(self.release, song, self._sha256, alignments)
-        self._files_behind = Files(self.release, song, self._sha256, alignments)
-        self._files_looked_at = Files(self.release, song, self._sha256, alignments)
+        self._files = Files(self.release, song, sha256, alignments)
+        self._files_behind = Files(self.release, song, sha256, alignments)
+        self._files_looked_at = Files(self.release, song, sha256, alignments)
         self._looking = Lock()
         self.info = self._files.mix.info
         self._word = word_of(None, self._files.mix.info)
         self._references: OrderedDict[str, SoundReader] = OrderedDict()
         self.fault: str | None = None
         self.replaced: str | None = None
-        shelf = Shelf(self.release, plan_path, self.info, self._sha256)
+        shelf = Shelf(self.release, plan_path, self.info, sha256)
         self._catalogue = Catalogue(shelf, song, version)
         self._kept = Kept(cache)
-        self._works = Works(self._files_behind, self._word, self._catalogue, self._kept, self._store, told)
+        heard_behind = (self._files_behind, self._mix, self._word, self._catalogue)
+        self._works = Works(*heard_behind, self._kept, self._store, told)
         self._quick = Quick(self.info.rate_hz, self._found, self._opened, self._made)
         self._behind = Behind(self._works.next, lambda: self._quick.rest(_MOST_REST_S))
 
     def turn_to(self, song: Song, version: int) -> None:
         """Another plan of the same mix; never blocks."""
         try:
-            if song.mix != self._mix_name or song.mix_sha256 not in (None, self._sha256):
+            if song.mix != self._mix_name or song.mix_sha256 not in (None, self._mix.sha256):
                 raise PlanError(f"{song.mix}: the plan is for another mix than is open here; open it anew")
             self._catalogue.turn_to(song, version)
             self.fault = None
@@ -98,10 +98,10 @@ class Hearing:
         """Looks whether files have changed; called now and then."""
         if self._catalogue.look():
             self._behind.look()
-        seen, self._mix_seen = self._mix_seen, stamp(self._mix)
-        if self._mix_seen == seen != self._mix_stamp:  # another, and no longer being written
-            self._mix_stamp = seen
-            self._tell_of_mix()
+        told = self._mix.look()
+        if told is not None:
+            self.replaced = told
+            self._told("mix", {"told": told})
 
     def close(self) -> None:
         self._behind.close()
@@ -223,6 +223,7 @@ class Hearing:
 
     def _made(self, sound: Sound, number: int, chunk: Chunk) -> Chunk:
         """Exact where it is what the whole render was seen to have there."""
+        self._mix.check()
         measured = self._kept.measured(sound.key)
         if not chunk.exact and measured is not None:
             if chunk.sha256 == measured.sha256[number]:
@@ -232,17 +233,3 @@ class Hearing:
                 self._behind.look()
         self._store.put(sound.key, number, chunk)
         return chunk
-
-    def _tell_of_mix(self) -> None:
-        """Says that the mix on disk is another, where it is."""
-        if self._mix_stamp is None:
-            self.replaced = f"{self._mix_name} is gone; the desk goes on with the file that it has open"
-        elif sha256_of(self._mix) == self._sha256:
-            self.replaced = None
-            return
-        else:
-            self.replaced = (
-                f"{self._mix_name} is another file now; the desk goes on with the one it has open, until the "
-                "song is opened anew"
-            )
-        self._told("mix", {"told": self.replaced})

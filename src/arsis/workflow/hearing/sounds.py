@@ -46,10 +46,11 @@ class Shelf:
         self._songs: dict[str, Song | None] = {}
         self._references: dict[object, Sound | None] = {}
 
-    def look(self) -> object:
-        """Something that differs when kept states or references have changed."""
-        notes = stamp(self._release / "revisions" / self._plan_path.stem / "notes.toml")
-        return (notes, *(stamp(path) for path in self._reference_files()))
+    def look(self, song: Song) -> object:
+        """Something that differs when kept states, references or prints from elsewhere have changed."""
+        notes = self._release / "revisions" / self._plan_path.stem / "notes.toml"
+        printed = [self._release / one.print for one in song.pass_.values() if one.print is not None]
+        return [stamp(path) for path in (notes, *printed, *self._reference_files())]
 
     def sounds(self, song: Song) -> tuple[Sound, ...]:
         """Everything that can be heard, the print of `song` first. Raises PlanError where it does not fit."""

@@ -26,6 +26,7 @@ from .files import Files
 from .kept import Kept
 from .keys import key_of
 from .measured import Ear, Measured
+from .mix_file import MixFile
 from .shape import shape_table
 from .sounds import Sound
 from .store import Chunk, ChunkStore
@@ -46,9 +47,16 @@ class Works:
     """
 
     def __init__(
-        self, files: Files, word: Word, catalogue: Catalogue, kept: Kept, store: ChunkStore, told: Told
+        self,
+        files: Files,
+        mix: MixFile,
+        word: Word,
+        catalogue: Catalogue,
+        kept: Kept,
+        store: ChunkStore,
+        told: Told,
     ) -> None:
-        self._files, self._word, self._catalogue = files, word, catalogue
+        self._files, self._mix, self._word, self._catalogue = files, mix, word, catalogue
         self._kept, self._store, self._told = kept, store, told
         self._info = files.mix.info
         self._contours: OrderedDict[object, Contour] = OrderedDict()
@@ -114,8 +122,12 @@ class Works:
         """Work whose fault is told once, and which is then not tried again."""
 
         def guarded(step: Progress) -> None:
+            def checked(done: int, total: int) -> None:
+                self._mix.check()
+                step(done, total)
+
             try:
-                work(step)
+                work(checked)
             except (ArsisError, OSError) as fault:
                 self._done.add(key)
                 self._told("notice", {"text": str(fault)})
@@ -132,8 +144,8 @@ class Works:
         self._contours[spans] = found
         if len(self._contours) > _MOST_CONTOURS:
             self._contours.popitem(last=False)
-        self._kept.keep_table(now.shape_key, shape_table(found, warnings_of(source, found)))
         self._finished(sound, ear.measured_in(found))
+        self._kept.keep_table(now.shape_key, shape_table(found, warnings_of(source, found)))
 
     def _hearing(self, sound: Sound) -> Work:
         return self._guarded(sound.key, lambda step: self._hear(sound, step))
@@ -148,6 +160,10 @@ class Works:
                 ear.hear(np.multiply(words, scale, dtype=np.float64))
 
             render(self._files.source(sound.song), Way(self._word, rate_hz), hear, step)
+        elif sound.id == "mix":
+            ear = self._ear(sound, self._info.channels)
+            for block in _blocks(self._files.mix, rate_hz, step):
+                ear.hear(block)
         else:
             assert sound.file is not None
             with open_sound(sound.file) as reader:
@@ -172,6 +188,7 @@ class Works:
         return Ear(self._info.rate_hz, channels, keep, meters=meters)
 
     def _finished(self, sound: Sound, measured: Measured) -> None:
+        self._mix.check()
         self._kept.keep(sound.key, measured)
         self._done.add(sound.key)
         self.last[sound.id] = measured
