@@ -9,6 +9,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from arsis.workflow.document import Document
+from arsis.workflow.inside import check_song
 from arsis.workflow.response import song_chain_response
 from arsis.workflow.spectrum import pass_spectrum
 
@@ -23,10 +24,7 @@ def routes(desk: Desk) -> list[BaseRoute]:
     """Declarations, response and spectrum."""
 
     async def document(request: Request) -> Document:
-        try:
-            return (await run_in_threadpool(desk.song, request.path_params["id"])).document
-        except KeyError:
-            raise HTTPException(404, f"the release has no song {request.path_params['id']}") from None
+        return await run_in_threadpool(_document, desk, request.path_params["id"])
 
     async def declared(request: Request) -> Response:
         return answer(declarations())
@@ -50,3 +48,13 @@ def routes(desk: Desk) -> list[BaseRoute]:
         Route("/api/songs/{id}/response", response, methods=["POST"]),
         Route("/api/songs/{id}/spectrum", spectrum),
     ]
+
+
+def _document(desk: Desk, song_id: str) -> Document:
+    """The document of a song, whose files all lie inside the release."""
+    try:
+        document = desk.song(song_id).document
+    except KeyError:
+        raise HTTPException(404, f"the release has no song {song_id}") from None
+    check_song(document.release, document.song)
+    return document

@@ -13,6 +13,7 @@ from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
 from arsis.plan.model import Song
 
+from ..inside import check_song
 from ..places import release_of
 from ..print import word_of
 from .behind import Behind
@@ -55,6 +56,7 @@ class Hearing:
     ) -> None:
         """Raises ArsisError where the mix cannot be opened, is not the plan's, or does not fit it."""
         self.release, self._told = release_of(plan_path).resolve(), told
+        check_song(self.release, song)
         cache, self._store = Cache(self.release), store or ChunkStore()
         self._mix = self.release / song.mix
         self._mix_stamp = self._mix_seen = stamp(self._mix)
@@ -81,6 +83,7 @@ class Hearing:
         try:
             if song.mix != self._mix_name or song.mix_sha256 not in (None, self._sha256):
                 raise PlanError(f"{song.mix}: the plan is for another mix than is open here; open it anew")
+            check_song(self.release, song)
             self._catalogue.turn_to(song, version)
             self.fault = None
         except ArsisError as fault:
