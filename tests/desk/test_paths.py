@@ -7,6 +7,7 @@ import socket
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 import httpx
@@ -157,6 +158,50 @@ def test_a_song_that_lies_elsewhere_is_not_opened(
     moved_out(release.plan, outside)
     with pytest.raises(ArsisError, match=LEADS_OUT):
         desk.desk.song("small-hours")
+
+
+@pytest.mark.parametrize(
+    "name", ["mixes/small-hours.wav", "prints/small-hours-bridge.wav", "songs/small-hours.toml", ".arsis"]
+)
+def test_a_song_with_a_link_that_leads_out_is_not_heard(
+    client: httpx.Client, release: SmallRelease, outside: Path, name: str
+) -> None:
+    path = release.folder / name
+    if path.exists():
+        moved_out(path, outside)
+    else:
+        path.symlink_to(outside)
+    before = snapshot(outside)
+    for what in ("", "/sounds", "/shape", "/spectrum?pass=B"):
+        answered = client.get(f"/api/songs/small-hours{what}")
+        assert answered.status_code == 422, what
+        assert LEADS_OUT in answered.json()["error"]
+    (listed,) = client.get("/api/release").json()["songs"]
+    assert (listed["fault"] is None) == (not name.startswith("songs/"))
+    assert snapshot(outside) == before
+
+
+def test_a_link_that_comes_later_is_not_followed_either(
+    client: httpx.Client, release: SmallRelease, outside: Path
+) -> None:
+    """The song is open: another plan names a printed pass that lies elsewhere, and a record is a link."""
+    assert client.get("/api/songs/small-hours/sounds").json()["fault"] is None
+    shutil.copy(release.outboard, outside / "secret.wav")
+    for link in ("prints/later.wav", "references/later.wav"):
+        (release.folder / link).parent.mkdir(exist_ok=True)
+        (release.folder / link).symlink_to(outside / "secret.wav")
+    release.change("prints/small-hours-bridge.wav", "prints/later.wav")
+    heard: dict[str, Any] = {}
+
+    def refused() -> bool:
+        heard.update(client.get("/api/songs/small-hours/sounds").json())
+        return heard["fault"] is not None
+
+    _wait_for(refused)
+    assert "prints/later.wav" in heard["fault"]
+    assert LEADS_OUT in heard["fault"]
+    assert not [one for one in heard["sounds"] if one["id"].startswith("reference:")]
+    assert client.get("/api/songs/small-hours/spectrum?pass=B").status_code == 422
 
 
 def test_a_link_that_stays_inside_is_followed(release: SmallRelease) -> None:

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from arsis.workflow.inside import check_song
 from arsis.workflow.response import song_chain_response
 
 from .answers import answer, body_of
@@ -21,10 +22,7 @@ def routes(desk: Desk) -> list[BaseRoute]:
     """Declarations, response and spectrum."""
 
     async def opened(request: Request) -> SongDesk:
-        try:
-            return await run_in_threadpool(desk.song, request.path_params["id"])
-        except KeyError:
-            raise HTTPException(404, f"the release has no song {request.path_params['id']}") from None
+        return await run_in_threadpool(_inside, desk, request.path_params["id"])
 
     async def declared(request: Request) -> Response:
         return answer(declarations())
@@ -46,3 +44,13 @@ def routes(desk: Desk) -> list[BaseRoute]:
         Route("/api/songs/{id}/response", response, methods=["POST"]),
         Route("/api/songs/{id}/spectrum", spectrum),
     ]
+
+
+def _inside(desk: Desk, song_id: str) -> SongDesk:
+    """A song whose files all lie inside the release."""
+    try:
+        song = desk.song(song_id)
+    except KeyError:
+        raise HTTPException(404, f"the release has no song {song_id}") from None
+    check_song(song.document.release, song.document.song)
+    return song

@@ -16,6 +16,7 @@ from arsis.errors import ArsisError, DocumentError, PlanError
 from arsis.plan.codec import read_song
 from arsis.plan.table import Table, as_table
 from arsis.workflow.document import Document
+from arsis.workflow.inside import check_inside
 from arsis.workflow.places import titled
 from arsis.workflow.revisions import Revision, diff
 
@@ -103,6 +104,7 @@ def _release(desk: Desk) -> Table:
     for song_id, path in desk.plans().items():
         title, fault = titled(song_id), None
         try:
+            check_inside(desk.folder, path)
             title = read_song(path).title
         except ArsisError as error:
             fault = str(error)

@@ -13,14 +13,25 @@ from arsis.errors import ArsisError
 from arsis.plan.codec import read_release, read_song
 from arsis.plan.model import Song
 
+from .places import lies_inside
+
 # What the desk reads and writes besides the files that plans name.
-FOLDERS = ("songs", "mixes", "prints", "reports", "references", "revisions", "profiles", "deliveries")
+FOLDERS = (
+    "songs",
+    "mixes",
+    "prints",
+    "reports",
+    "references",
+    "revisions",
+    "profiles",
+    "deliveries",
+    ".arsis/desk",
+)
 
 
 def check_inside(release: Path, path: Path) -> None:
     """Raises ArsisError where a path of the release really lies outside its folder; it need not be there."""
-    real = Path(os.path.realpath(path))
-    if not real.is_relative_to(os.path.realpath(release)):
+    if not lies_inside(release, path):
         raise ArsisError(
             f"{path}: leads out of the release folder, and the desk does not follow; "
             "allowed: the file itself, inside the folder"

@@ -20,6 +20,7 @@ from arsis.render.source import Source
 from arsis.render.version_mix import open_version
 from arsis.render.version_source import VersionSource
 
+from ..inside import check_song
 from .keys import stamp
 
 
@@ -64,6 +65,7 @@ class Files:
     def __init__(self, release: Path, song: Song, mix_sha256: str, alignments: Alignments) -> None:
         """Raises ArsisError where the mix cannot be opened, or is not the plan's."""
         self._release, self._sha256, self._alignments = release, mix_sha256, alignments
+        check_song(release, song)
         check_mix(song, release / song.mix, mix_sha256)
         self._stack = ExitStack()
         self.mix = self._stack.enter_context(open_sound(release / song.mix))
@@ -72,6 +74,7 @@ class Files:
 
     def source(self, song: Song) -> Source:
         """A plan over this mix, ready to render. Raises ArsisError where its files do not fit."""
+        check_song(self._release, song)
         used = {section.pass_ for section in song.section}
         printed = {
             name: self._aligned(self._release / treatment.print)

@@ -12,6 +12,7 @@ from arsis.errors import ArsisError, PlanError
 from arsis.io.read import SoundReader, open_sound
 from arsis.plan.model import Song
 
+from ..inside import check_song
 from ..places import release_of
 from ..print import word_of
 from ..spectrum import ChainSpectrum, chain_spectrum
@@ -55,6 +56,7 @@ class Hearing:
     ) -> None:
         """Raises ArsisError where the mix cannot be opened, is not the plan's, or does not fit it."""
         self.release, self._told = release_of(plan_path).resolve(), told
+        check_song(self.release, song)
         cache, self._store = Cache(self.release), store or ChunkStore()
         mix = self.release / song.mix
         self._mix = MixFile(mix, Digests(cache.folder / "digests.json").of(mix))
@@ -82,6 +84,7 @@ class Hearing:
         try:
             if song.mix != self._mix_name or song.mix_sha256 not in (None, self._mix.sha256):
                 raise PlanError(f"{song.mix}: the plan is for another mix than is open here; open it anew")
+            check_song(self.release, song)
             self._catalogue.turn_to(song, version)
             self.fault = None
         except ArsisError as fault:
