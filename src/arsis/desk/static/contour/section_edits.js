@@ -59,6 +59,17 @@ export async function assign(name, pass_name) {
   if (await edit("assign", { name, pass_name }, { label: `${name} to pass ${pass_name}` })) choose({ section: name, pass: pass_name });
 }
 
+export const USUAL_JOIN = { fade_ms: 20, lead_ms: 2 };
+let askedJoin = { name: "", join: USUAL_JOIN };
+
+/** Changes one thing of how a section is entered, on top of what is on its way already.
+ * @param {{ name: string, join: typeof USUAL_JOIN | null }} one @param {Partial<typeof USUAL_JOIN>} change */
+export function setJoin(one, change) {
+  const from = settled() || askedJoin.name !== one.name ? one.join : askedJoin.join;
+  askedJoin = { name: one.name, join: { ...USUAL_JOIN, ...from, ...change } };
+  return edit("set_join", askedJoin, { label: `the join into ${one.name}` });
+}
+
 /** @param {number} by_db */
 function nudgeRide(by_db) {
   const one = theChosen();
