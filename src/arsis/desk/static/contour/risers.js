@@ -3,6 +3,7 @@
 import { h } from "../vendor/preact.js";
 import htm from "../vendor/htm.js";
 import { change, level, time } from "../format.js";
+import { addKeys } from "../keys.js";
 import { beats, choose, chosen, edit, rateHz, settled, shape, view } from "../state.js";
 import { cleanJoin, held, hold, release, SAME_S, takeCleanJoin } from "./clean_join.js";
 import { merge } from "./section_edits.js";
@@ -13,6 +14,14 @@ import { across, allFigures, dragged, length_s, look, scene, shownSections, size
 const html = htm.bind(h);
 const SNAP_PX = 10, DRAG_PX = 3;
 const LEAST_S = 0.1; // a section by hand is never shorter
+
+const where = "a riser in hand", run = () => {};
+addKeys([
+  { key: "← or →", does: "a beat earlier or later; with Shift 10 ms, with Alt 1 ms", run, where },
+  { key: "Page up or down", does: "a bar later or earlier", run, where },
+  { key: "Delete", does: "merge with the section before", run, where },
+  { key: "Escape", does: "while it is dragged: leave it where it was", run, where },
+]);
 
 /** @param {number} place @param {number} at_s */
 function bounded(place, at_s) {

@@ -1,6 +1,6 @@
 // @ts-check
 // What is done to the chosen section, by button or by key.
-import { signal } from "../vendor/signals.js";
+import { effect, signal } from "../vendor/signals.js";
 import { addKeys } from "../keys.js";
 import { choose, chosen, edit, playhead, rateHz, say, sections, settled, view } from "../state.js";
 import { takeCleanJoin } from "./clean_join.js";
@@ -13,6 +13,14 @@ export const renaming = signal(/** @type {string | null} */ (null));
 export const placeOf = (/** @type {string | null} */ name) => sections.value.findIndex((/** @type {any} */ one) => one.name === name);
 /** The chosen section with its place, null where none is. */
 export const theChosen = () => sections.value[placeOf(chosen.value.section)] ?? null;
+
+// A section that is gone, by an undo or by hand, leaves the choice to the one in its place.
+let lastPlace = 0;
+effect(() => {
+  const place = placeOf(chosen.value.section), { length } = sections.value;
+  if (place >= 0) lastPlace = place;
+  else if (length) choose({ section: sections.value[Math.min(lastPlace, length - 1)].name });
+});
 
 /** Chooses a section and its pass, and brings it into sight. @param {number} place */
 export function chooseAt(place) {

@@ -76,9 +76,8 @@ function Key() {
   return html`<div class="key">
     <div style=${at(2)}>step, LU</div>
     ${lanes.took ? html`<div style=${at(lanes.took.top + 1)}><i class="took" />limiter took${age.value === "none" ? "" : mostTook() >= 0.05 ? html`,<br />most ${level(mostTook())}${most_db === null ? "" : ` of ${level(most_db)}`} dB` : " nothing"}</div>` : null}
-    <div style=${at(lanes.plot.top + 6)}><i class="print" />print<br /><i class="mix" />mix<br /><i class=${`wave ${waved.value}`} />waves of ${waved.value}${plan.value.finish.limiter ? "" : html`<br />no limiter`}</div>
+    <div style=${at(lanes.plot.top + 6)}><i class="print" />print, LUFS<br /><i class="mix" />mix, LUFS<br /><i class=${`wave ${waved.value}`} />waves of ${waved.value}${plan.value.finish.limiter ? "" : html`<br />no limiter`}</div>
     <div style=${at(lanes.plot.bottom - 34)} class="age" role="status">${AGES[age.value]}</div>
-    <div style=${at(lanes.plot.top + 1)} class="unit">${age.value === "none" ? "" : "LUFS"}</div>
     ${lanes.ride ? html`<div style=${at(lanes.ride.top + 4)}>drawn ride,<br />± ${rideMost(ride.value)} dB</div>` : null}
   </div>`;
 }
