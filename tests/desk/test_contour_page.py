@@ -326,6 +326,27 @@ def test_the_wheel_zooms_where_the_pointer_is_and_shift_moves_along(contour):
     assert later["to_s"] - later["from_s"] == pytest.approx(near["to_s"] - near["from_s"])
 
 
+def test_a_press_on_the_time_axis_puts_the_playhead_and_a_drag_moves_along(contour):
+    playhead = f"async () => {{ {STATE} return state.playhead.value; }}"
+    axis, per_s = contour.locator(".stage .axis"), pixels_per_second(contour)
+    axis.click(position={"x": 3.0 * per_s, "y": 10})
+    assert contour.evaluate(playhead) == pytest.approx(3 * 44_100, abs=44_100 / per_s)
+    contour.keyboard.press("n")
+    contour.wait_for_timeout(100)
+    before = contour.evaluate(f"async () => {{ {STATE} return state.view.value.from_s; }}")
+    drag(contour, axis, 100)
+    contour.wait_for_timeout(100)
+    after = contour.evaluate(f"async () => {{ {STATE} return state.view.value.from_s; }}")
+    assert after < before
+    assert contour.evaluate(playhead) == pytest.approx(3 * 44_100, abs=44_100 / per_s)
+
+
+def test_a_section_that_is_gone_leaves_the_choice_to_its_neighbour(contour, release):
+    choose(contour, "verse 2")
+    release.change('name = "verse 2"', 'name = "coda"')
+    expect(contour.locator("h2").get_by_role("button", name="coda")).to_be_visible(timeout=PATIENCE_MS)
+
+
 @pytest.mark.parametrize(("width", "height"), [(1280, 720), (2560, 1440)])
 def test_everything_has_its_place(contour, width, height):
     contour.set_viewport_size({"width": width, "height": height})
