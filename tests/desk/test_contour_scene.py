@@ -221,6 +221,16 @@ def test_a_join_is_marked_where_something_changes(modules):
     assert [joins[1]["left"], joins[1]["right"]] == pytest.approx([100 + 29.6 * 25, 100 + 29.9 * 25])
 
 
+def test_bars_are_shown_before_beats_and_neither_where_there_is_no_room(modules):
+    beats = {"beats_s": [0.5 * i for i in range(1200)], "downbeats_s": [2.0 * i for i in range(300)]}
+    for to_s, bars, all_beats in ((600.0, 0, 0), (100.0, 50, 0), (50.0, 25, 100)):
+        shown = scene(
+            modules, [section("a", 0, 600)], [UNKNOWN], beats=beats, view={"from_s": 0, "to_s": to_s}
+        )
+        assert sum(one["down"] for one in shown["beats"]) == bars
+        assert sum(not one["down"] for one in shown["beats"]) == all_beats
+
+
 def test_a_part_that_was_split_off_keeps_the_level_but_has_no_step_yet(modules):
     shape = {
         "sections": [

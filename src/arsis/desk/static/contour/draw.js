@@ -206,7 +206,9 @@ function label(g, one, scene, colours) {
 
 /** What stands beside and under the plot. @param {CanvasRenderingContext2D} g @param {Painting} what @param {Colours} colours */
 function axis(g, what, colours) {
-  const { lanes, across, grid: lines, ticks } = what.scene;
+  const { lanes, across, grid: lines, ticks, beats } = what.scene;
+  g.fillStyle = colours.line;
+  for (const one of beats) g.fillRect(Math.round(one.x), lanes.axis.bottom - (one.down ? 4 : 2), 1, one.down ? 4 : 2);
   g.font = `11px ${SERIF}`;
   g.fillStyle = colours.soft;
   g.textAlign = "right";

@@ -4,6 +4,7 @@ import { effect, signal } from "../vendor/signals.js";
 import { addKeys } from "../keys.js";
 import { choose, chosen, edit, playhead, rateHz, say, sections, settled, view } from "../state.js";
 import { takeCleanJoin } from "./clean_join.js";
+import { USUAL_JOIN } from "./scene.js";
 import { moved } from "./sight.js";
 import { length_s, look, passes } from "./stage.js";
 
@@ -67,7 +68,6 @@ export async function assign(name, pass_name) {
   if (await edit("assign", { name, pass_name }, { label: `${name} to pass ${pass_name}` })) choose({ section: name, pass: pass_name });
 }
 
-export const USUAL_JOIN = { fade_ms: 20, lead_ms: 2 };
 let askedJoin = { name: "", join: USUAL_JOIN };
 
 /** Changes one thing of how a section is entered, on top of what is on its way already.

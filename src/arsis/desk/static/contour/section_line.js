@@ -4,8 +4,9 @@ import { h } from "../vendor/preact.js";
 import { useEffect, useRef } from "../vendor/preact-hooks.js";
 import htm from "../vendor/htm.js";
 import { edit } from "../state.js";
-import { assign, merge, placeOf, renaming, setJoin, splitAtPlayhead, theChosen, USUAL_JOIN } from "./section_edits.js";
+import { assign, merge, placeOf, renaming, setJoin, splitAtPlayhead, theChosen } from "./section_edits.js";
 import { kindInWords } from "./names.js";
+import { USUAL_JOIN } from "./scene.js";
 import { passes } from "./stage.js";
 
 const html = htm.bind(h);
