@@ -104,9 +104,13 @@ def test_split_at_the_playhead_and_merged_again(contour, release):
 
 
 def test_a_section_is_renamed_in_its_place(contour, release):
+    names = contour.get_by_role("group", name="sections")
+    field = contour.get_by_role("textbox", name="name of bridge")
+    names.get_by_role("button", name="bridge, ").dblclick()
+    field.fill("never")
+    field.press("Escape")
     choose(contour, "bridge")
     contour.keyboard.press("r")
-    field = contour.get_by_role("textbox", name="name of bridge")
     expect(field).to_be_focused()
     field.fill("middle eight")
     field.press("Enter")

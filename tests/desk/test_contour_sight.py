@@ -108,6 +108,23 @@ def test_the_wheel_zooms_where_the_pointer_is_and_shift_moves_along(contour):
     assert later["to_s"] - later["from_s"] == pytest.approx(near["to_s"] - near["from_s"])
 
 
+def test_the_page_is_turned_when_the_playhead_leaves_it(contour):
+    set_state(contour, "view", {"from_s": 0.0, "to_s": 2.0})
+    for playing, from_s in ((False, 0.0), (True, pytest.approx(1.92, abs=0.05))):
+        set_state(contour, "playhead", round(1.98 * 44_100))
+        contour.evaluate(
+            f"""async (playing) => {{ {STATE}
+              state.playing.value = playing;
+              state.playhead.value = Math.round(2.02 * 44100);
+              await new Promise((then) => requestAnimationFrame(() => requestAnimationFrame(then)));
+              state.playing.value = false;
+            }}""",
+            playing,
+        )
+        assert contour.evaluate(f"async () => {{ {STATE} return state.view.value.from_s; }}") == from_s
+    set_state(contour, "playhead", 0)
+
+
 def test_a_press_on_the_time_axis_puts_the_playhead_and_a_drag_moves_along(contour):
     playhead = f"async () => {{ {STATE} return state.playhead.value; }}"
     axis, per_s = contour.locator(".stage .axis"), pixels_per_second(contour)

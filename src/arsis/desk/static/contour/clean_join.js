@@ -1,6 +1,6 @@
 // @ts-check
 // Where the clean join near a riser is: asked of the server while the riser is held, and taken with a key.
-import { computed, signal } from "../vendor/signals.js";
+import { computed, effect, signal } from "../vendor/signals.js";
 import { ask } from "../api.js";
 import { edit, sections, songId } from "../state.js";
 import { USUAL_JOIN } from "./scene.js";
@@ -29,6 +29,8 @@ export function release() {
   clearTimeout(waiting);
   held.value = null;
 }
+
+effect(() => { if (songId.value) release(); });
 
 async function find() {
   const about = held.value, number = ++asked;

@@ -5,11 +5,11 @@ import { toSeconds, toX } from "./sight.js";
 
 /** @typedef {import("./scene.js").Scene} Scene @typedef {import("./peaks.js").Peaks} Peaks */
 /** @typedef {Record<"paper" | "sheet" | "ink" | "soft" | "rule" | "grid" | "line" | "print" | "print-edge" | "mix" | "took" | "mark" | "chosen", string>} Colours */
-/** @typedef {{ scene: Scene, wave: Peaks | null, waveHeight: number, waveIsMix: boolean, took_db: number[] | null, mostTook_db: number, limit_db: number | null,
+/** @typedef {{ scene: Scene, wave: Peaks | null, waveHeight: number, waveIsMix: boolean, took_db: number[] | null, tookHop_s: number, mostTook_db: number, limit_db: number | null,
  *   chosen: string | null, stale: boolean, ride: { time_s: number, gain_db: number }[], rideMost_db: number }} Painting */
 
 const NAMES = ["paper", "sheet", "ink", "soft", "rule", "grid", "line", "print", "print-edge", "mix", "took", "mark", "chosen"];
-const TOOK_HOP_S = 0.02, LEAST_TOOK_DB = 0.01;
+const LEAST_TOOK_DB = 0.01;
 const SERIF = `Charter, "Bitstream Charter", "DejaVu Serif", Georgia, serif`;
 
 /** The page's colours as they are now. @returns {Colours} */
@@ -129,7 +129,7 @@ function joins(g, scene, colours) {
 
 /** @param {CanvasRenderingContext2D} g @param {Painting} what @param {Colours} colours */
 function took(g, what, colours) {
-  const { scene: { lanes, across, view }, took_db, mostTook_db, limit_db } = what;
+  const { scene: { lanes, across, view }, took_db, tookHop_s, mostTook_db, limit_db } = what;
   const { top, bottom } = /** @type {import("./scene.js").Lane} */ (lanes.took);
   const scale = (bottom - top - 3) / mostTook_db;
   g.fillStyle = colours.rule;
@@ -137,9 +137,9 @@ function took(g, what, colours) {
   if (limit_db !== null && limit_db <= mostTook_db) for (let x = across.left; x < across.left + across.width; x += 8) g.fillRect(x, Math.round(top + limit_db * scale), 3, 1);
   if (!took_db) return;
   g.fillStyle = colours.took;
-  const columns = Math.round(across.width), per = (view.to_s - view.from_s) / columns / TOOK_HOP_S;
+  const columns = Math.round(across.width), per = (view.to_s - view.from_s) / columns / tookHop_s;
   for (let x = 0; x < columns; x++) {
-    const first = Math.floor(view.from_s / TOOK_HOP_S + x * per), end = Math.min(Math.max(Math.ceil(view.from_s / TOOK_HOP_S + (x + 1) * per), first + 1), took_db.length);
+    const first = Math.floor(view.from_s / tookHop_s + x * per), end = Math.min(Math.max(Math.ceil(view.from_s / tookHop_s + (x + 1) * per), first + 1), took_db.length);
     let most = 0;
     for (let i = first; i < end; i++) most = Math.max(most, Math.abs(took_db[i] ?? 0));
     if (most >= LEAST_TOOK_DB) g.fillRect(across.left + x, top, 1, Math.max(Math.min(most, mostTook_db) * scale, 0.5));

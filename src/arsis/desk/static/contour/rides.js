@@ -39,7 +39,7 @@ addKeys([
   { key: "Shift+l", does: "show or hide its lane", run: () => { rideShown.value = !rideShown.value; }, where },
   { key: "↑ or ↓", does: "on a point: 0.1 dB; with Page up or down 1 dB", run, where },
   { key: "← or →", does: "on a point: by a beat; with Shift 10 ms, with Alt 1 ms", run, where },
-  { key: "Delete", does: "on a point: take it away", run, where },
+  { key: "Delete or Backspace", does: "on a point: take it away", run, where },
 ]);
 
 /** @param {number} i */

@@ -70,7 +70,7 @@ export function followPeaks() {
   return effect(() => {
     const now = songId.value, measured = shape.value?.version ?? 0;
     const keys = /** @type {Record<string, string>} */ ({ mix: keyOf("mix"), print: `${keyOf("print")} ${measured}` });
-    if (now !== song) batch(() => { song = now; had = {}; peaks.value = {}; });
+    if (now !== song) batch(() => { song = now; had = {}; peaks.value = {}; dragged.value = drawn.value = null; rideShown.value = false; });
     if (!doc.value) return;
     for (const id of ["mix", "print"]) {
       if (had[id] === keys[id] || (id === "print" && !measured)) continue;
