@@ -35,7 +35,7 @@ addKeys([
 
 /** Wheel: nearer and farther at the pointer; with Shift, or sideways: along the song. @param {WheelEvent} event @param {number} left of the stage */
 export function wheel(event, left) {
-  if (/** @type {HTMLElement} */ (event.target).closest(".figures")) return;
+  if (/** @type {HTMLElement} */ (event.target).closest(".contour-table")) return;
   event.preventDefault();
   const unit = event.deltaMode === WheelEvent.DOM_DELTA_PIXEL ? 1 : 30;
   const along = event.shiftKey ? event.deltaY || event.deltaX : Math.abs(event.deltaX) > Math.abs(event.deltaY) ? event.deltaX : 0;

@@ -6,6 +6,7 @@ import { change, level, time } from "../format.js";
 import { addKeys } from "../keys.js";
 import { beats, choose, chosen, edit, rateHz, settled, view } from "../state.js";
 import { cleanJoin, held, hold, release, SAME_S, takeCleanJoin } from "./clean_join.js";
+import { told } from "./scene.js";
 import { merge } from "./section_edits.js";
 import { barAndBeat, next, snapped } from "./snap.js";
 import { moved } from "./sight.js";
@@ -102,8 +103,8 @@ function drag(start, place) {
 function said(place) {
   const { start_s } = shownSections.value[place], of = allFigures.value[place];
   const step = of.step_lu === null ? "" : `step ${change(of.step_lu)} LU`;
-  const asked = of.asked_db ? `asked ${change(of.asked_db)} dB` : "";
-  const took = of.took_db !== null && Math.abs(of.took_db) >= 0.05 ? `the limiter took ${level(of.took_db)}` : "";
+  const asked = told(of.asked_db) ? `asked ${change(of.asked_db)} dB` : "";
+  const took = told(of.took_db) ? `the limiter took ${level(of.took_db)}` : "";
   return [time(start_s, 3), barAndBeat(start_s, beats.value), step, asked, took].filter(Boolean).join(", ");
 }
 

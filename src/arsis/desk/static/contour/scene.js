@@ -101,10 +101,13 @@ function plateauOf(given, i, plot, y, x, end) {
   };
 }
 
+/** Whether a figure is more than 0.0. @param {number | null} value */
+export const told = (value) => value !== null && Math.abs(value) >= 0.05;
+
 /** What stands under a step: what was asked, and what the limiter took of it. @param {Figures} of */
 export function underRiser(of) {
-  const lines = of.asked_db ? [`asked ${change(of.asked_db)}`] : [];
-  if (of.took_db !== null && Math.abs(of.took_db) >= 0.05) lines.push(`took ${level(of.took_db)}`);
+  const lines = told(of.asked_db) ? [`asked ${change(of.asked_db)}`] : [];
+  if (told(of.took_db)) lines.push(`took ${level(of.took_db)}`);
   return lines;
 }
 

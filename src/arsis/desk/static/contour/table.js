@@ -7,17 +7,17 @@ import { joinInto } from "./scene.js";
 import { allFigures, shownSections, tableShown } from "./stage.js";
 
 const html = htm.bind(h);
-const HEADS = ["from", "to", "kind", "pass", "ride, dB", "mix, LUFS", "print, LUFS", "step in the mix, LU", "step that arrived, LU", "asked, dB", "took of the step, LU", "limiter at most, dB", "entered by"];
+const HEADS = ["from", "to", "kind", "pass", "ride, dB", "mix, LUFS", "print, LUFS", "step in the mix, LU", "step that arrived, LU", "asked, dB", "took of the step, LU", "limiter at most, dB", "fade into it, ms"];
 
 /** @param {any} before @param {any} section */
 function entered(before, section) {
   const join = joinInto(before, section);
-  return join ? `${join.fade_ms} ms fade, done ${join.lead_ms} ms before` : "–";
+  return join ? `${join.fade_ms}, done ${join.lead_ms} before` : "–";
 }
 
 export function Table() {
   const sections = shownSections.value;
-  return html`<div class=${tableShown.value ? "figures" : "words-only"} tabindex=${tableShown.value ? 0 : undefined}>
+  return html`<div class=${tableShown.value ? "contour-table" : "words-only"} tabindex=${tableShown.value ? 0 : undefined}>
     <table><caption class="words-only">the contour of the song, section by section</caption>
       <thead><tr><th scope="col" class="words">section</th>${HEADS.map((head) => html`<th scope="col">${head}</th>`)}</tr></thead>
       <tbody>${sections.map((/** @type {any} */ one, /** @type {number} */ i) => {
