@@ -2,80 +2,29 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Callable
-from typing import Any
-
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Page, expect
 
-from arsis.report.text import change, number
+from arsis.report.text import change
 from tests.desk.conftest import AXE
+from tests.desk.contour_hand import (
+    PATIENCE_MS,
+    STATE,
+    at_the_contour,
+    choose,
+    drag,
+    pixels_per_second,
+    plan_of,
+    riser,
+    section,
+    set_state,
+)
 from tests.desk.served import Served
-from tests.releases import SmallRelease
-
-BEATS = [0.25 * i for i in range(28)]
-DOWNBEATS = BEATS[2::4]  # 0.5, 1.5, 2.5 …
-STATE = "const state = await import('/state.js');"
-PATIENCE_MS = 10_000
 
 
 @pytest.fixture
 def contour(page: Page) -> Page:
-    """The page with its song on it, and beats that are known."""
-    page.get_by_role("slider", name="start of refrain 1").wait_for()
-    known = {"tempo_bpm": 240.0, "beats_s": BEATS, "downbeats_s": DOWNBEATS}
-    page.route("**/api/songs/*/beats", lambda route: route.fulfill(json=known))
-    page.evaluate(f"async () => {{ {STATE} await state.readBeats(); }}")
-    return page
-
-
-def plan_of(page: Page, release: SmallRelease) -> dict[str, Any]:
-    """The plan on disk, once the page has nothing more to send."""
-    for _ in range(100):
-        if page.evaluate(f"async () => {{ {STATE} return state.settled(); }}"):
-            break
-        page.wait_for_timeout(20)
-    return tomllib.loads(release.plan.read_text(encoding="utf-8"))
-
-
-def section(page: Page, release: SmallRelease, name: str) -> dict[str, Any]:
-    return next(one for one in plan_of(page, release)["section"] if one["name"] == name)
-
-
-def set_state(page: Page, name: str, value: Any) -> None:
-    page.evaluate(f"async ([name, value]) => {{ {STATE} state[name].value = value; }}", [name, value])
-
-
-def drag(
-    page: Page,
-    what: Locator,
-    by_x: float,
-    by_y: float = 0.0,
-    before_release: Callable[[], None] | None = None,
-) -> None:
-    box = what.bounding_box()
-    assert box is not None
-    x, y = box["x"] + box["width"] / 2, box["y"] + min(box["height"] / 2, 60)
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x + by_x / 2, y + by_y / 2)
-    page.mouse.move(x + by_x, y + by_y)
-    if before_release:
-        before_release()
-    page.mouse.up()
-
-
-def pixels_per_second(page: Page) -> float:
-    return float(page.evaluate("import('/contour/stage.js').then((one) => one.across.value.width)")) / 7.0
-
-
-def riser(page: Page, name: str) -> Locator:
-    return page.get_by_role("slider", name=f"start of {name}", exact=True)
-
-
-def choose(page: Page, name: str) -> None:
-    page.get_by_role("group", name="sections").get_by_role("button", name=f"{name}, ").click()
+    return at_the_contour(page)
 
 
 def test_a_dragged_riser_holds_on_to_the_beat(contour, release):
@@ -155,9 +104,13 @@ def test_split_at_the_playhead_and_merged_again(contour, release):
 
 
 def test_a_section_is_renamed_in_its_place(contour, release):
+    names = contour.get_by_role("group", name="sections")
+    field = contour.get_by_role("textbox", name="name of bridge")
+    names.get_by_role("button", name="bridge, ").dblclick()
+    field.fill("never")
+    field.press("Escape")
     choose(contour, "bridge")
     contour.keyboard.press("r")
-    field = contour.get_by_role("textbox", name="name of bridge")
     expect(field).to_be_focused()
     field.fill("middle eight")
     field.press("Enter")
@@ -261,92 +214,10 @@ def test_a_ride_is_drawn_moved_and_taken_away(contour, release):
     assert plan_of(contour, release).get("ride", []) == []
 
 
-def test_the_table_says_what_was_measured(contour, desk: Served, release):
-    for _ in range(100):
-        shape = contour.request.get(f"{desk.origin}/api/songs/small-hours/shape").json()
-        if shape["measured"]:
-            break
-        contour.wait_for_timeout(100)
-    rows = contour.get_by_role("table", name="the contour of the song").get_by_role("row")
-    expect(rows).to_have_count(5)
-    for row, one in zip(rows.all()[1:], shape["sections"], strict=True):
-        expect(row).to_contain_text(number(one["print"]["loudness_lufs"]), timeout=PATIENCE_MS)
-        cells = row.get_by_role("cell").all_text_contents()
-        assert cells[7:11] == [
-            "–" if one[key] is None else change(one[key])
-            for key in ("step_mix_lu", "step_print_lu", "step_asked_db")
-        ] + ["–" if one["took"]["step_db"] is None else number(one["took"]["step_db"])]
-
-
-def test_figures_of_the_change_before_are_called_so(contour):
-    status = contour.locator(".stage [role=status]")
-    expect(status).to_have_text("", timeout=PATIENCE_MS)
-    contour.evaluate(f"async () => {{ {STATE} state.shape.value = {{ ...state.shape.value, version: 0 }}; }}")
-    expect(status).to_have_text("figures of the change before; measuring")
-    set_state(contour, "shape", {"measured": False})
-    expect(status).to_have_text("measuring")
-
-
-def test_playing_on_does_not_paint_the_scene_again(contour):
-    paints = contour.evaluate(
-        f"""async () => {{ {STATE}
-          const stage = await import("/contour/stage.js");
-          const frame = () => new Promise((then) => requestAnimationFrame(() => requestAnimationFrame(then)));
-          await new Promise((then) => setTimeout(then, 300));
-          let paints = 0;
-          const clear = CanvasRenderingContext2D.prototype.clearRect;
-          CanvasRenderingContext2D.prototype.clearRect = function (...given) {{
-            paints++;
-            return clear.apply(this, given);
-          }};
-          for (let i = 0; i < 5; i++) {{ state.playhead.value += 4410; await frame(); }}
-          const played = paints;
-          for (let i = 0; i < 20; i++) stage.scroll(0.001);
-          stage.zoom(2, 3);
-          await frame();
-          return [played, paints - played];
-        }}"""
-    )
-    assert paints == [0, 1]
-
-
-def test_the_wheel_zooms_where_the_pointer_is_and_shift_moves_along(contour):
-    view = f"async () => {{ {STATE} return state.view.value; }}"
-    contour.mouse.move(900, 200)
-    contour.mouse.wheel(0, -400)
-    contour.wait_for_timeout(100)
-    near = contour.evaluate(view)
-    assert 0.0 < near["from_s"] < near["to_s"] < 7.0
-    contour.keyboard.down("Shift")
-    contour.mouse.wheel(0, 100)
-    contour.keyboard.up("Shift")
-    contour.wait_for_timeout(100)
-    later = contour.evaluate(view)
-    assert later["from_s"] > near["from_s"]
-    assert later["to_s"] - later["from_s"] == pytest.approx(near["to_s"] - near["from_s"])
-
-
-@pytest.mark.parametrize(("width", "height"), [(1280, 720), (2560, 1440)])
-def test_everything_has_its_place(contour, width, height):
-    contour.set_viewport_size({"width": width, "height": height})
-    contour.wait_for_timeout(200)
-    boxes = [
-        one.bounding_box()
-        for one in contour.locator(".riser, .names button, .row, .section-line, canvas").all()
-    ]
-    assert all(box and box["x"] >= 0 and box["x"] + box["width"] <= width + 1 for box in boxes)
-    assert contour.evaluate("document.documentElement.scrollHeight <= innerHeight")
-    assert contour.evaluate("document.documentElement.scrollWidth <= innerWidth")
-
-
-def test_the_colours_follow_the_scheme(contour):
-    read = """() => { const canvas = document.querySelector(".stage canvas");
-      return [...canvas.getContext("2d").getImageData(canvas.width - 60, canvas.height - 60, 1, 1).data]; }"""
-    contour.wait_for_timeout(200)
-    light = contour.evaluate(read)
-    contour.emulate_media(color_scheme="dark")
-    contour.wait_for_timeout(200)
-    assert contour.evaluate(read) != light
+def test_a_section_that_is_gone_leaves_the_choice_to_its_neighbour(contour, release):
+    choose(contour, "verse 2")
+    release.change('name = "verse 2"', 'name = "coda"')
+    expect(contour.locator("h2").get_by_role("button", name="coda")).to_be_visible(timeout=PATIENCE_MS)
 
 
 def test_axe_finds_nothing_serious_in_any_of_its_states(contour):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import struct
 from collections.abc import Iterator
 from typing import Any
 
@@ -12,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from arsis.report import patterns, text
+from arsis.workflow.hearing.peaks import PeakMeter
 from tests.desk.served import serving
 from tests.releases import SmallRelease
 
@@ -112,34 +112,20 @@ def test_the_next_beat_is_not_the_one_that_is_here(modules):
     assert call(modules, "snap", "next", beats, 4.6, 1) is None
 
 
-def peak_bytes(sound: np.ndarray, finest: int = 128, factor: int = 4, levels: int = 3) -> bytes:
-    """Peaks as the server sends them: a head, the bins of each level, lowest and highest by channel."""
-    body, counts, bin_frames = b"", [], finest
-    for _ in range(levels):
-        starts = np.arange(0, sound.shape[1], bin_frames)
-        low = np.minimum.reduceat(sound, starts, axis=1)
-        high = np.maximum.reduceat(sound, starts, axis=1)
-        body += np.stack([np.floor(low * 32767), np.ceil(high * 32767)], axis=2).astype("<i2").tobytes()
-        counts.append(starts.size)
-        bin_frames *= factor
-    head = struct.pack(
-        "<4sHHIIIIII", b"peak", sound.shape[0], levels, 44_100, finest, factor, sound.shape[1], 0, 0
-    )
-    return head + struct.pack(f"<{levels}I", *counts) + body
-
-
 @pytest.mark.parametrize(
     ("first", "end", "columns"), [(0, 40_000, 50), (5_000, 29_000, 100), (1_000, 9_000, 40)]
 )
 def test_no_peak_is_lost_and_none_comes_from_elsewhere(modules, first, end, columns):
     sound = np.random.default_rng(1).uniform(-0.9, 0.9, (2, 40_000)) * np.linspace(0.1, 1.0, 40_000)
+    meter = PeakMeter(44_100, 2)
+    meter.add(sound)
     swing = modules.evaluate(
         """async ([bytes, first, end, columns]) => {
           const { Peaks } = await import("/contour/peaks.js");
           const data = Uint8Array.from(atob(bytes), (one) => one.charCodeAt(0));
           return [...new Peaks(data.buffer).swing(first, end, columns)];
         }""",
-        [base64.b64encode(peak_bytes(sound)).decode(), first, end, columns],
+        [base64.b64encode(meter.data()).decode(), first, end, columns],
     )
     per = (end - first) / columns
     wide = 128 if per < 512 else 512
@@ -219,6 +205,16 @@ def test_a_join_is_marked_where_something_changes(modules):
     joins = scene(modules, sections, [UNKNOWN] * 4)["joins"]
     assert [one["name"] for one in joins] == ["b", "d"]
     assert [joins[1]["left"], joins[1]["right"]] == pytest.approx([100 + 29.6 * 25, 100 + 29.9 * 25])
+
+
+def test_bars_are_shown_before_beats_and_neither_where_there_is_no_room(modules):
+    beats = {"beats_s": [0.5 * i for i in range(1200)], "downbeats_s": [2.0 * i for i in range(300)]}
+    for to_s, bars, all_beats in ((600.0, 0, 0), (100.0, 50, 0), (50.0, 25, 100)):
+        shown = scene(
+            modules, [section("a", 0, 600)], [UNKNOWN], beats=beats, view={"from_s": 0, "to_s": to_s}
+        )
+        assert sum(one["down"] for one in shown["beats"]) == bars
+        assert sum(not one["down"] for one in shown["beats"]) == all_beats
 
 
 def test_a_part_that_was_split_off_keeps_the_level_but_has_no_step_yet(modules):

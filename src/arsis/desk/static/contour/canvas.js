@@ -25,7 +25,7 @@ function painting() {
   const limit_db = plan.value?.finish?.limiter?.most_db ?? null;
   return {
     scene: scene.value, wave: peaks.value[waved.value] ?? null, waveIsMix: waved.value === "mix", waveHeight: swingHeight.value,
-    took_db: shape.value?.took_db ?? null, mostTook_db: tookScale(mostTook(), limit_db), limit_db,
+    took_db: shape.value?.took_db ?? null, tookHop_s: shape.value?.took_hop_s ?? 0.02, mostTook_db: tookScale(mostTook(), limit_db), limit_db,
     chosen: chosen.value.section, stale: age.value === "before" || dragged.value !== null, ride: ride.value, rideMost_db: rideMost(ride.value),
   };
 }

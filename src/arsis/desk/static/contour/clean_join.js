@@ -1,8 +1,9 @@
 // @ts-check
 // Where the clean join near a riser is: asked of the server while the riser is held, and taken with a key.
-import { computed, signal } from "../vendor/signals.js";
+import { computed, effect, signal } from "../vendor/signals.js";
 import { ask } from "../api.js";
 import { edit, sections, songId } from "../state.js";
+import { USUAL_JOIN } from "./scene.js";
 
 const APART_MS = 120;
 export const SAME_S = 0.0005;
@@ -29,6 +30,8 @@ export function release() {
   held.value = null;
 }
 
+effect(() => { if (songId.value) release(); });
+
 async function find() {
   const about = held.value, number = ++asked;
   if (!about) return;
@@ -46,7 +49,7 @@ export async function takeCleanJoin() {
   if (!join) return;
   const how = { gesture: `clean join ${++taken}`, label: `the clean join into ${join.name}` };
   const { name, fade_ms, lead_ms } = join;
-  const now = sections.value.find((/** @type {any} */ one) => one.name === name)?.join ?? { fade_ms: 20, lead_ms: 2 };
+  const now = sections.value.find((/** @type {any} */ one) => one.name === name)?.join ?? USUAL_JOIN;
   if (!(await edit("move_start", { name, start_s: join.at_s }, how))) return;
   if (now.fade_ms !== fade_ms || now.lead_ms !== lead_ms) await edit("set_join", { name, join: { fade_ms, lead_ms } }, how);
   hold(name, join.at_s);

@@ -5,11 +5,11 @@ import { toSeconds, toX } from "./sight.js";
 
 /** @typedef {import("./scene.js").Scene} Scene @typedef {import("./peaks.js").Peaks} Peaks */
 /** @typedef {Record<"paper" | "sheet" | "ink" | "soft" | "rule" | "grid" | "line" | "print" | "print-edge" | "mix" | "took" | "mark" | "chosen", string>} Colours */
-/** @typedef {{ scene: Scene, wave: Peaks | null, waveHeight: number, waveIsMix: boolean, took_db: number[] | null, mostTook_db: number, limit_db: number | null,
+/** @typedef {{ scene: Scene, wave: Peaks | null, waveHeight: number, waveIsMix: boolean, took_db: number[] | null, tookHop_s: number, mostTook_db: number, limit_db: number | null,
  *   chosen: string | null, stale: boolean, ride: { time_s: number, gain_db: number }[], rideMost_db: number }} Painting */
 
 const NAMES = ["paper", "sheet", "ink", "soft", "rule", "grid", "line", "print", "print-edge", "mix", "took", "mark", "chosen"];
-const TOOK_HOP_S = 0.02;
+const LEAST_TOOK_DB = 0.01;
 const SERIF = `Charter, "Bitstream Charter", "DejaVu Serif", Georgia, serif`;
 
 /** The page's colours as they are now. @returns {Colours} */
@@ -41,7 +41,7 @@ export function paint(g, what, colours, tiles, size) {
   if (scene.lanes.took) took(g, what, colours);
   risers(g, what, colours);
   if (scene.lanes.ride) rideLine(g, what, colours);
-  for (const plateau of scene.plateaus) label(g, plateau, colours);
+  for (const plateau of scene.plateaus) label(g, plateau, scene, colours);
   g.restore();
   axis(g, what, colours);
 }
@@ -129,7 +129,7 @@ function joins(g, scene, colours) {
 
 /** @param {CanvasRenderingContext2D} g @param {Painting} what @param {Colours} colours */
 function took(g, what, colours) {
-  const { scene: { lanes, across, view }, took_db, mostTook_db, limit_db } = what;
+  const { scene: { lanes, across, view }, took_db, tookHop_s, mostTook_db, limit_db } = what;
   const { top, bottom } = /** @type {import("./scene.js").Lane} */ (lanes.took);
   const scale = (bottom - top - 3) / mostTook_db;
   g.fillStyle = colours.rule;
@@ -137,12 +137,12 @@ function took(g, what, colours) {
   if (limit_db !== null && limit_db <= mostTook_db) for (let x = across.left; x < across.left + across.width; x += 8) g.fillRect(x, Math.round(top + limit_db * scale), 3, 1);
   if (!took_db) return;
   g.fillStyle = colours.took;
-  const columns = Math.round(across.width), per = (view.to_s - view.from_s) / columns / TOOK_HOP_S;
+  const columns = Math.round(across.width), per = (view.to_s - view.from_s) / columns / tookHop_s;
   for (let x = 0; x < columns; x++) {
-    const first = Math.floor(view.from_s / TOOK_HOP_S + x * per), end = Math.min(Math.max(Math.ceil(view.from_s / TOOK_HOP_S + (x + 1) * per), first + 1), took_db.length);
+    const first = Math.floor(view.from_s / tookHop_s + x * per), end = Math.min(Math.max(Math.ceil(view.from_s / tookHop_s + (x + 1) * per), first + 1), took_db.length);
     let most = 0;
     for (let i = first; i < end; i++) most = Math.max(most, Math.abs(took_db[i] ?? 0));
-    if (most > 0) g.fillRect(across.left + x, top, 1, Math.max(Math.min(most, mostTook_db) * scale, 0.5));
+    if (most >= LEAST_TOOK_DB) g.fillRect(across.left + x, top, 1, Math.max(Math.min(most, mostTook_db) * scale, 0.5));
   }
 }
 
@@ -186,14 +186,14 @@ function rideLine(g, what, colours) {
   g.stroke();
 }
 
-/** @param {CanvasRenderingContext2D} g @param {import("./scene.js").Plateau} one @param {Colours} colours */
-function label(g, one, colours) {
+/** @param {CanvasRenderingContext2D} g @param {import("./scene.js").Plateau} one @param {Scene} scene @param {Colours} colours */
+function label(g, one, scene, colours) {
   if (!one.label) return;
-  const y = one.top + 16;
+  const y = Math.min(one.top + 16, scene.lanes.plot.bottom - 4);
   g.textAlign = "left";
   g.lineJoin = "round";
   g.lineWidth = 3;
-  g.strokeStyle = one.known ? colours.print : colours.grid;
+  g.strokeStyle = one.silent ? colours.paper : one.known ? colours.print : colours.grid;
   let { x } = one.label;
   for (const [text, font, colour] of [[one.label.letter, `600 14px ${SERIF}`, colours.ink], [one.label.figures, `12px ${SERIF}`, colours.ink]]) {
     g.font = font;
@@ -206,11 +206,13 @@ function label(g, one, colours) {
 
 /** What stands beside and under the plot. @param {CanvasRenderingContext2D} g @param {Painting} what @param {Colours} colours */
 function axis(g, what, colours) {
-  const { lanes, across, grid: lines, ticks } = what.scene;
+  const { lanes, across, grid: lines, ticks, beats } = what.scene;
+  g.fillStyle = colours.line;
+  for (const one of beats) g.fillRect(Math.round(one.x), lanes.axis.bottom - (one.down ? 4 : 2), 1, one.down ? 4 : 2);
   g.font = `11px ${SERIF}`;
   g.fillStyle = colours.soft;
   g.textAlign = "right";
-  for (const one of lines) if (one.y > lanes.plot.top + 18) g.fillText(one.text, across.left - 6, one.y + 4);
+  for (const one of lines) if (one.y > lanes.plot.top + 4) g.fillText(one.text, across.left - 6, one.y + 4);
   g.textAlign = "center";
   for (const one of ticks) {
     g.fillRect(Math.round(one.x), lanes.axis.top, 1, 4);

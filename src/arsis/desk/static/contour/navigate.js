@@ -1,6 +1,7 @@
 // @ts-check
 // Moving about in the song: wheel, keys, dragging the time axis.
 import { addKeys } from "../keys.js";
+import { seek } from "../hearing/player.js";
 import { playhead, playing, rateHz, view } from "../state.js";
 import { theChosen } from "./section_edits.js";
 import { across, length_s, look, scene, scroll, tableShown, zoom } from "./stage.js";
@@ -34,7 +35,7 @@ addKeys([
 
 /** Wheel: nearer and farther at the pointer; with Shift, or sideways: along the song. @param {WheelEvent} event @param {number} left of the stage */
 export function wheel(event, left) {
-  if (/** @type {HTMLElement} */ (event.target).closest(".figures")) return;
+  if (/** @type {HTMLElement} */ (event.target).closest(".contour-table")) return;
   event.preventDefault();
   const unit = event.deltaMode === WheelEvent.DOM_DELTA_PIXEL ? 1 : 30;
   const along = event.shiftKey ? event.deltaY || event.deltaX : Math.abs(event.deltaX) > Math.abs(event.deltaY) ? event.deltaX : 0;
@@ -56,14 +57,9 @@ export function dragAxis(start, left) {
   }, { signal: ends.signal });
   element.addEventListener("pointerup", () => {
     ends.abort();
-    if (!away) put(toSeconds(was, scene.value.across, start.clientX - left));
+    if (!away) seek(toSeconds(was, scene.value.across, start.clientX - left) * rateHz.value);
   }, { signal: ends.signal });
   element.addEventListener("pointercancel", () => ends.abort(), { signal: ends.signal });
-}
-
-/** @param {number} at_s */
-function put(at_s) {
-  playhead.value = Math.round(Math.min(Math.max(at_s, 0), length_s.value) * rateHz.value);
 }
 
 /** While it plays, the page is turned when the playhead leaves it at its end. @param {number} before_s @param {number} now_s */

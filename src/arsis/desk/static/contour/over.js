@@ -33,6 +33,6 @@ export function Loop() {
   const x = toX(view.value, across.value), { left, width } = across.value;
   const from = Math.max(x(loop.value.from / rateHz.value), left), to = Math.min(x(loop.value.to / rateHz.value), left + width);
   if (to <= from) return null;
-  return html`<div class="loop" style=${{ left: `${from}px`, width: `${to - from}px`, top: `${scene.value.lanes.axis.top}px`, height: `${scene.value.lanes.axis.bottom - scene.value.lanes.axis.top}px` }}>
+  return html`<div class="loop" style=${{ left: `${from}px`, width: `${to - from}px`, height: `${scene.value.lanes.axis.bottom}px` }}>
     <span class="words-only">this stretch is looped</span></div>`;
 }

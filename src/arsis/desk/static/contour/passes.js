@@ -56,7 +56,9 @@ function Row({ name, place }) {
   const isChosen = chosen.value.pass === name && !finishChosen.value;
   const note = plan.value.pass[name].note;
   const used = shownSections.value.filter((/** @type {any} */ one) => one.pass === name).length;
-  return html`<div class="row" role="group" aria-label=${`pass ${name}`}>
+  const row = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => { if (isChosen) row.current?.scrollIntoView({ block: "nearest" }); }, [isChosen]);
+  return html`<div class="row" ref=${row} role="group" aria-label=${`pass ${name}`}>
     <div class="head" style=${{ width: `${left}px` }}>${renamed.value === name ? html`<${Field} name=${name} />` : html`
       <button aria-pressed=${isChosen} title=${note} onClick=${() => choose({ pass: name })} onDblClick=${() => { renamed.value = name; }}>
         <span class=${`swatch pattern-${place % PATTERNS}`} /><span class="words-only">pass ${" "}</span><b>${name}</b> <span class="note">${note}</span>

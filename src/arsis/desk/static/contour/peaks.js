@@ -1,5 +1,5 @@
 // @ts-check
-// The peaks of a sound, in levels of ever wider bins; see docs/desk-contour.md for the bytes.
+// The peaks of a sound, in levels of ever wider bins; the bytes are described in workflow/hearing/peaks.py.
 import { reach } from "../api.js";
 
 const HEADER_BYTES = 32;

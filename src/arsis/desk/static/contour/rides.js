@@ -33,8 +33,14 @@ function add(time_s, gain_db = rideAt(ride.value, time_s)) {
 }
 const focus = (/** @type {number} */ i) => /** @type {HTMLElement | null} */ (document.querySelector(`[data-point="${i}"]`))?.focus();
 
-addKeys([{ key: "l", does: "a point of the drawn ride at the playhead", run: () => add(playhead.value / rateHz.value), where: "drawn ride" },
-  { key: "Shift+l", does: "show or hide the lane of the drawn ride", run: () => { rideShown.value = !rideShown.value; }, where: "drawn ride" }]);
+const where = "drawn ride", run = () => {};
+addKeys([
+  { key: "l", does: "a point at the playhead", run: () => add(playhead.value / rateHz.value), where },
+  { key: "Shift+l", does: "show or hide its lane", run: () => { rideShown.value = !rideShown.value; }, where },
+  { key: "↑ or ↓", does: "on a point: 0.1 dB; with Page up or down 1 dB", run, where },
+  { key: "← or →", does: "on a point: by a beat; with Shift 10 ms, with Alt 1 ms", run, where },
+  { key: "Delete or Backspace", does: "on a point: take it away", run, where },
+]);
 
 /** @param {number} i */
 function remove(i) {

@@ -3,8 +3,10 @@
 import { h } from "../vendor/preact.js";
 import htm from "../vendor/htm.js";
 import { change, level, time } from "../format.js";
-import { beats, choose, chosen, edit, rateHz, settled, shape, view } from "../state.js";
+import { addKeys } from "../keys.js";
+import { beats, choose, chosen, edit, rateHz, settled, view } from "../state.js";
 import { cleanJoin, held, hold, release, SAME_S, takeCleanJoin } from "./clean_join.js";
+import { told } from "./scene.js";
 import { merge } from "./section_edits.js";
 import { barAndBeat, next, snapped } from "./snap.js";
 import { moved } from "./sight.js";
@@ -14,10 +16,18 @@ const html = htm.bind(h);
 const SNAP_PX = 10, DRAG_PX = 3;
 const LEAST_S = 0.1; // a section by hand is never shorter
 
+const where = "a riser in hand", run = () => {};
+addKeys([
+  { key: "← or →", does: "a beat earlier or later; with Shift 10 ms, with Alt 1 ms", run, where },
+  { key: "Page up or down", does: "a bar later or earlier", run, where },
+  { key: "Delete or Escape", does: "merge with the section before; while it is dragged, leave it where it was", run, where },
+]);
+
 /** @param {number} place @param {number} at_s */
 function bounded(place, at_s) {
   const all = shownSections.value;
-  const low = all[place - 1].start_s + LEAST_S, high = all[place].end_s - LEAST_S;
+  const least_s = Math.min(LEAST_S, (all[place].end_s - all[place - 1].start_s) / 4);
+  const low = all[place - 1].start_s + least_s, high = all[place].end_s - least_s;
   return Math.round(Math.max(Math.min(at_s, high), low) * rateHz.value) / rateHz.value;
 }
 
@@ -93,8 +103,8 @@ function drag(start, place) {
 function said(place) {
   const { start_s } = shownSections.value[place], of = allFigures.value[place];
   const step = of.step_lu === null ? "" : `step ${change(of.step_lu)} LU`;
-  const asked = of.asked_db ? `asked ${change(of.asked_db)} dB` : "";
-  const took = of.took_db !== null && Math.abs(of.took_db) >= 0.05 ? `the limiter took ${level(of.took_db)}` : "";
+  const asked = told(of.asked_db) ? `asked ${change(of.asked_db)} dB` : "";
+  const took = told(of.took_db) ? `the limiter took ${level(of.took_db)}` : "";
   return [time(start_s, 3), barAndBeat(start_s, beats.value), step, asked, took].filter(Boolean).join(", ");
 }
 
@@ -129,7 +139,7 @@ function Tip() {
   const here = join && Math.abs(join.at_s - start_s) < SAME_S;
   return html`<div class="tip" style=${{ top: `${scene.value.lanes.steps.bottom + 4}px`, ...(left ? { right: `${size.value.width - riser.x + 14}px` } : { left: `${riser.x + 14}px` }) }}
     onFocusOut=${(/** @type {any} */ event) => { if (!event.relatedTarget?.closest?.(".tip, .riser")) release(); }}>
-    <div><b>${time(start_s, 3)}</b> ${barAndBeat(start_s, beats.value) ?? (shape.value ? "no beats found" : "")}</div>
+    <div><b>${time(start_s, 3)}</b> ${barAndBeat(start_s, beats.value) ?? (beats.value ? "no beats found" : "looking for beats")}</div>
     ${join ? html`<div>${here ? "a clean join is here" : html`clean join ${Math.abs(off_ms)} ms ${off_ms > 0 ? "later" : "earlier"}
       <button onClick=${() => void takeCleanJoin()}>take it</button> <kbd>c</kbd>`}</div>` : html`<div class="soft">looking for the clean join</div>`}
     ${join?.note ? html`<div class="soft">${join.note}</div>` : null}

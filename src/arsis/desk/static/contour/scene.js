@@ -2,6 +2,7 @@
 // The contour as plain geometry: what stands where, and which words fit. Pure; `draw.js` paints it.
 import { change, level, time } from "../format.js";
 import { ticks, toX } from "./sight.js";
+import { place } from "./snap.js";
 
 /** @typedef {import("./sight.js").View} View @typedef {import("./sight.js").Across} Across @typedef {import("./figures.js").Figures} Figures */
 /** @typedef {{ top: number, bottom: number }} Lane */
@@ -10,7 +11,7 @@ import { ticks, toX } from "./sight.js";
  *   silent: boolean, label: { x: number, letter: string, figures: string } | null }} Plateau */
 /** @typedef {{ place: number, name: string, x: number, room: number, step: string, narrow: boolean, under: string[] }} Riser */
 /** @typedef {{ sections: Section[], figures: Figures[], passes: string[], view: View, across: Across, height: number,
- *   limiter: boolean, ride: boolean }} Given */
+ *   limiter: boolean, ride: boolean, beats?: import("./snap.js").Beats }} Given */
 
 const FLOOR_LUFS = -60; // quieter is drawn at the bottom
 const NAMES = 24, AXIS = 20, TOOK = 26;
@@ -18,6 +19,7 @@ const LOW = 340; // a lower stage has smaller lanes
 const LINE = 12;
 const WIDE_ROOM = 40, STEP_ROOM = 24; // pixels that the words on a riser take
 const LETTER_ROOM = 18, FIGURES_ROOM = 66, GLYPH = 6.4;
+const BEAT_ROOM = 9;
 const UNMEASURED = 0.6; // of the plot's height
 
 /** @param {Given} given */
@@ -36,6 +38,7 @@ export function sceneOf(given) {
   return {
     lanes, range, across, view, plateaus, risers,
     grid: range ? gridOf(range, lanes.plot).map((lufs) => ({ y: y(lufs), text: level(lufs, 0) })) : [],
+    beats: beatsOf(given, x),
     ticks: axis.at_s.map((at_s) => ({ x: x(at_s), text: time(at_s, axis.places) })),
     joins: risers.map((riser) => joinOf(sections[riser.place - 1], sections[riser.place], x)).filter((one) => one !== null),
   };
@@ -98,10 +101,13 @@ function plateauOf(given, i, plot, y, x, end) {
   };
 }
 
+/** Whether a figure is more than 0.0. @param {number | null} value */
+export const told = (value) => value !== null && Math.abs(value) >= 0.05;
+
 /** What stands under a step: what was asked, and what the limiter took of it. @param {Figures} of */
 export function underRiser(of) {
-  const lines = of.asked_db ? [`asked ${change(of.asked_db)}`] : [];
-  if (of.took_db !== null && Math.abs(of.took_db) >= 0.05) lines.push(`took ${level(of.took_db)}`);
+  const lines = told(of.asked_db) ? [`asked ${change(of.asked_db)}`] : [];
+  if (told(of.took_db)) lines.push(`took ${level(of.took_db)}`);
   return lines;
 }
 
@@ -128,12 +134,31 @@ function riserOf(sections, figures, i, x, end, oneLine) {
   };
 }
 
-/** Where a section fades in; none between two of one pass and ride. @param {Section} before @param {Section} section @param {(seconds: number) => number} x */
+/** The bars in sight, and the beats once there is room for them. @param {Given} given @param {(seconds: number) => number} x */
+function beatsOf({ beats, view, across }, x) {
+  const shown = [];
+  for (const [times, down] of /** @type {[number[], boolean][]} */ ([[beats?.beats_s ?? [], false], [beats?.downbeats_s ?? [], true]])) {
+    const first = place(times, view.from_s), end = place(times, view.to_s);
+    if ((end - first) * BEAT_ROOM > across.width) continue;
+    for (let i = first; i < end; i++) shown.push({ x: x(times[i]), down });
+  }
+  return shown;
+}
+
+export const USUAL_JOIN = { fade_ms: 20, lead_ms: 2 };
+
+/** How a section is entered; null between two of one pass and ride, where nothing fades. @param {Section | undefined} before @param {Section} section */
+export function joinInto(before, section) {
+  if (!before || (before.pass === section.pass && (before.ride_db ?? 0) === (section.ride_db ?? 0))) return null;
+  return section.join ?? USUAL_JOIN;
+}
+
+/** @param {Section} before @param {Section} section @param {(seconds: number) => number} x */
 function joinOf(before, section, x) {
-  if (before.pass === section.pass && (before.ride_db ?? 0) === (section.ride_db ?? 0)) return null;
-  const { fade_ms, lead_ms } = section.join ?? { fade_ms: 20, lead_ms: 2 };
-  const to_s = section.start_s - lead_ms / 1000;
-  return { name: section.name, left: x(to_s - fade_ms / 1000), right: x(to_s), own: section.join !== null && section.join !== undefined };
+  const join = joinInto(before, section);
+  if (!join) return null;
+  const to_s = section.start_s - join.lead_ms / 1000;
+  return { name: section.name, left: x(to_s - join.fade_ms / 1000), right: x(to_s) };
 }
 
 /** How many pixels a swing of full scale takes, the same all over the song: so that the waves stay inside their plateaus.

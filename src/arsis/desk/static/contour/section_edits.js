@@ -1,9 +1,10 @@
 // @ts-check
 // What is done to the chosen section, by button or by key.
-import { signal } from "../vendor/signals.js";
+import { effect, signal } from "../vendor/signals.js";
 import { addKeys } from "../keys.js";
 import { choose, chosen, edit, playhead, rateHz, say, sections, settled, view } from "../state.js";
 import { takeCleanJoin } from "./clean_join.js";
+import { USUAL_JOIN } from "./scene.js";
 import { moved } from "./sight.js";
 import { length_s, look, passes } from "./stage.js";
 
@@ -13,6 +14,14 @@ export const renaming = signal(/** @type {string | null} */ (null));
 export const placeOf = (/** @type {string | null} */ name) => sections.value.findIndex((/** @type {any} */ one) => one.name === name);
 /** The chosen section with its place, null where none is. */
 export const theChosen = () => sections.value[placeOf(chosen.value.section)] ?? null;
+
+// A section that is gone, by an undo or by hand, leaves the choice to the one in its place.
+let lastPlace = 0;
+effect(() => {
+  const place = placeOf(chosen.value.section), { length } = sections.value;
+  if (place >= 0) lastPlace = place;
+  else if (length) choose({ section: sections.value[Math.min(lastPlace, length - 1)].name });
+});
 
 /** Chooses a section and its pass, and brings it into sight. @param {number} place */
 export function chooseAt(place) {
@@ -57,6 +66,16 @@ export async function rename(name, to) {
 /** @param {string} name @param {string} pass_name */
 export async function assign(name, pass_name) {
   if (await edit("assign", { name, pass_name }, { label: `${name} to pass ${pass_name}` })) choose({ section: name, pass: pass_name });
+}
+
+let askedJoin = { name: "", join: USUAL_JOIN };
+
+/** Changes one thing of how a section is entered, on top of what is on its way already.
+ * @param {{ name: string, join: typeof USUAL_JOIN | null }} one @param {Partial<typeof USUAL_JOIN>} change */
+export function setJoin(one, change) {
+  const from = settled() || askedJoin.name !== one.name ? one.join : askedJoin.join;
+  askedJoin = { name: one.name, join: { ...USUAL_JOIN, ...from, ...change } };
+  return edit("set_join", askedJoin, { label: `the join into ${one.name}` });
 }
 
 /** @param {number} by_db */

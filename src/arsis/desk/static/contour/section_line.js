@@ -4,13 +4,13 @@ import { h } from "../vendor/preact.js";
 import { useEffect, useRef } from "../vendor/preact-hooks.js";
 import htm from "../vendor/htm.js";
 import { edit } from "../state.js";
-import { assign, merge, placeOf, renaming, splitAtPlayhead, theChosen } from "./section_edits.js";
+import { assign, merge, placeOf, renaming, setJoin, splitAtPlayhead, theChosen } from "./section_edits.js";
 import { kindInWords } from "./names.js";
+import { USUAL_JOIN } from "./scene.js";
 import { passes } from "./stage.js";
 
 const html = htm.bind(h);
 const KINDS = ["intro", "verse", "pre_chorus", "chorus", "bridge", "break", "build", "solo", "interlude", "outro", "other"];
-const USUAL = { fade_ms: 20, lead_ms: 2 };
 
 /** A number of the plan. What is being typed is left alone when the plan changes meanwhile.
  * @param {{ words: string, unit: string, value: number | null, usual: number, low: number, high: number, step: number, set: (value: number) => Promise<boolean> }} props */
@@ -28,9 +28,6 @@ function Number_({ words, unit, value, usual, low, high, step, set }) {
     onInput=${() => { typing.current = true; }} onBlur=${() => { typing.current = false; }} onChange=${change} />${unit ? html` <span class="soft">${unit}</span>` : null}</label>`;
 }
 
-/** @param {any} one @param {Partial<typeof USUAL>} change */
-const setJoin = (one, change) => edit("set_join", { name: one.name, join: { ...USUAL, ...one.join, ...change } }, { label: `the join into ${one.name}` });
-
 export function SectionLine() {
   const one = theChosen();
   if (!one) return html`<span class="soft">no section is chosen</span>`;
@@ -43,9 +40,9 @@ export function SectionLine() {
       ${passes.value.map((pass) => html`<option value=${pass}>${pass}</option>`)}</select></label>
     <${Number_} key=${`ride ${name}`} words="ride" unit="dB" value=${one.ride_db} usual=${0} low=${-24} high=${12} step=${0.1}
       set=${(/** @type {number} */ ride_db) => edit("set_ride", { name, ride_db }, { label: `the ride of ${name}` })} />
-    ${first ? null : html`<${Number_} key=${`fade ${name}`} words="fade" unit="" value=${one.join?.fade_ms ?? null} usual=${USUAL.fade_ms} low=${0} high=${4000} step=${1}
+    ${first ? null : html`<${Number_} key=${`fade ${name}`} words="fade" unit="" value=${one.join?.fade_ms ?? null} usual=${USUAL_JOIN.fade_ms} low=${0} high=${4000} step=${1}
       set=${(/** @type {number} */ fade_ms) => setJoin(one, { fade_ms })} />
-    <${Number_} key=${`lead ${name}`} words="ms, done" unit="ms before" value=${one.join?.lead_ms ?? null} usual=${USUAL.lead_ms} low=${-500} high=${500} step=${1}
+    <${Number_} key=${`lead ${name}`} words="ms, done" unit="ms before" value=${one.join?.lead_ms ?? null} usual=${USUAL_JOIN.lead_ms} low=${-500} high=${500} step=${1}
       set=${(/** @type {number} */ lead_ms) => setJoin(one, { lead_ms })} />
     ${one.join ? html`<button onClick=${() => void edit("set_join", { name, join: null }, { label: `the join into ${name}` })}>as usual</button>` : null}
     <button aria-label="merge with the section before" title="with the section before (&)" onClick=${() => void merge(placeOf(name))}>merge</button>`}

@@ -1,7 +1,7 @@
 // @ts-check
 // What the parts of the contour share: its size, what is being dragged, and the scene that follows from all of it.
 import { batch, computed, effect, signal } from "../vendor/signals.js";
-import { doc, plan, sections, shape, songId, sounds, source, view } from "../state.js";
+import { beats, doc, plan, sections, shape, songId, sounds, source, view } from "../state.js";
 import { ageOf, figuresOf } from "./figures.js";
 import { readPeaks } from "./peaks.js";
 import { sceneOf } from "./scene.js";
@@ -38,7 +38,7 @@ export const shownSections = computed(() => {
 const figures = computed(() => figuresOf(shownSections.value, shape.value));
 const given = computed(() => ({
   sections: shownSections.value, figures: figures.value, passes: passes.value, across: across.value, height: size.value.height,
-  limiter: Boolean(plan.value?.finish?.limiter), ride: rideShown.value || ride.value.length > 0,
+  limiter: Boolean(plan.value?.finish?.limiter), ride: rideShown.value || ride.value.length > 0, beats: beats.value,
 }));
 export const allFigures = figures;
 export const scene = computed(() => sceneOf({ ...given.value, view: view.value }));
@@ -70,7 +70,7 @@ export function followPeaks() {
   return effect(() => {
     const now = songId.value, measured = shape.value?.version ?? 0;
     const keys = /** @type {Record<string, string>} */ ({ mix: keyOf("mix"), print: `${keyOf("print")} ${measured}` });
-    if (now !== song) batch(() => { song = now; had = {}; peaks.value = {}; });
+    if (now !== song) batch(() => { song = now; had = {}; peaks.value = {}; dragged.value = drawn.value = null; rideShown.value = false; });
     if (!doc.value) return;
     for (const id of ["mix", "print"]) {
       if (had[id] === keys[id] || (id === "print" && !measured)) continue;

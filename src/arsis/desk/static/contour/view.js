@@ -69,16 +69,24 @@ function Axis() {
   return html`<div class="axis" title="press: the playhead; drag: along the song" style=${{ top: `${lanes.axis.top}px`, height: `${lanes.axis.bottom - lanes.axis.top}px`, left: `${across.left}px`, width: `${across.width}px` }} onPointerDown=${start} />`;
 }
 
+/** The most the limiter took, and whether that is past what the plan allows. @param {{ most_db: number | null }} props */
+function Most({ most_db }) {
+  if (age.value === "none") return null;
+  const most = mostTook();
+  if (most < 0.05) return " nothing";
+  if (most_db === null) return html`,<br />most ${level(most)} dB`;
+  return most > most_db ? html`<br /><span class="over">${level(most)} dB, past ${level(most_db)}</span>` : html`,<br />most ${level(most)} of ${level(most_db)} dB`;
+}
+
 /** What is what, in words, beside each lane. */
 function Key() {
   const { lanes } = scene.value, most_db = plan.value.finish.limiter?.most_db ?? null;
   const at = (/** @type {number} */ top) => ({ top: `${top}px` });
   return html`<div class="key">
     <div style=${at(2)}>step, LU</div>
-    ${lanes.took ? html`<div style=${at(lanes.took.top + 1)}><i class="took" />limiter took${age.value === "none" ? "" : mostTook() >= 0.05 ? html`,<br />most ${level(mostTook())}${most_db === null ? "" : ` of ${level(most_db)}`} dB` : " nothing"}</div>` : null}
-    <div style=${at(lanes.plot.top + 6)}><i class="print" />print<br /><i class="mix" />mix<br /><i class=${`wave ${waved.value}`} />waves of ${waved.value}${plan.value.finish.limiter ? "" : html`<br />no limiter`}</div>
+    ${lanes.took ? html`<div style=${at(lanes.took.top + 1)}><i class="took" />limiter took<${Most} most_db=${most_db} /></div>` : null}
+    <div style=${at(lanes.plot.top + 6)}><i class="print" />print, LUFS<br /><i class="mix" />mix, LUFS<br /><i class=${`wave ${waved.value}`} />waves of ${waved.value}${plan.value.finish.limiter ? "" : html`<br />no limiter`}</div>
     <div style=${at(lanes.plot.bottom - 34)} class="age" role="status">${AGES[age.value]}</div>
-    <div style=${at(lanes.plot.top + 1)} class="unit">${age.value === "none" ? "" : "LUFS"}</div>
     ${lanes.ride ? html`<div style=${at(lanes.ride.top + 4)}>drawn ride,<br />± ${rideMost(ride.value)} dB</div>` : null}
   </div>`;
 }
