@@ -130,7 +130,9 @@ def test_sources_are_heard_at_one_loudness_and_every_page_starts_low(ear: Ear, r
         heard = ear.taken()
         if name == "mix":
             assert assert_as_expected(heard, {keys(page)["mix"]: words(release.mix)}) > 2 * RATE_HZ
-        start = next(turn["frame"] for turn in heard.turns if turn["frame"] >= heard.first) + FADE - heard.first
+        start = (
+            next(turn["frame"] for turn in heard.turns if turn["frame"] >= heard.first) + FADE - heard.first
+        )
         read[name] = loudness_lufs(heard.samples[:, start : start + REFRAIN[1] - REFRAIN[0]])
     print(read)
     assert max(read.values()) - min(read.values()) <= MATCHED_LU, read

@@ -1,7 +1,7 @@
 // @ts-check
 // The engine's own figures at the playhead: of the sound itself, before trim and monitor level.
 import { h } from "../vendor/preact.js";
-import { computed, effect, signal, untracked } from "../vendor/signals.js";
+import { computed, effect, signal } from "../vendor/signals.js";
 import { useEffect, useRef } from "../vendor/preact-hooks.js";
 import htm from "../vendor/htm.js";
 import { ask, hear } from "../api.js";
@@ -25,6 +25,8 @@ const METERS = [
   { name: "took", of: "took_db", unit: "dB", low: 0, high: 6, text: level },
 ];
 
+const SETTLE_MS = 250;
+
 /** The series of the chosen sound; null where it has none (a difference, a blind comparison, not measured yet). */
 const series = signal(/** @type {any} */ (null));
 const sound = computed(() => (sounds.value?.sounds ?? []).find((/** @type {any} */ one) => one.id === source.value) ?? null);
@@ -38,9 +40,15 @@ async function read() {
   if (mine === asked) series.value = got?.hop_s ? got : null;
 }
 const key = computed(() => `${songId.value} ${sound.value?.id} ${sound.value?.key}`);
+let shown = "";
 effect(() => {
   void key.value;
-  void untracked(read);
+  const id = sound.peek()?.id ?? "";
+  if (id !== shown) series.value = null;
+  // After an edit the sound itself comes first; until then the figures are those of before it.
+  const timer = setTimeout(read, id === shown ? SETTLE_MS : 0);
+  shown = id;
+  return () => clearTimeout(timer);
 });
 hear("shape", (value) => { if (value.song === songId.value) void read(); });
 

@@ -53,6 +53,8 @@ let sent = "";
 /** Ids that were heard once, the latest last: their chunks are kept near. @type {string[]} */
 let lately = [];
 const LATELY = 4;
+/** Keys that the source had before the last edit: gone back to where the new one is not there in time. @type {string[]} */
+let before = [];
 
 const chunks = new Chunks(
   async ({ key, index }, signal) => {
@@ -81,20 +83,28 @@ function refill() {
   if (!graph) return;
   const candidates = hidden.value ? Object.values(hidden.value).sort() : null;
   const near = (/** @type {Sound} */ one) => (candidates ? candidates.includes(one.id) : isNear(one.id) || lately.includes(one.id));
-  const current = new Set([...(wanted.value?.parts ?? []), ...(heard.value?.parts ?? [])].map((part) => part.key));
+  const current = new Set((wanted.value?.parts ?? []).map((part) => part.key));
   const all = listed.value.filter((/** @type {Sound} */ one) => near(one) || current.has(one.key)).map((/** @type {Sound} */ one) => ({
     key: one.key, frames: one.frames, current: current.has(one.key),
     offset: Math.round((offsets.value[one.id] ?? one.offset_s ?? 0) * rateHz.value) }));
   for (const part of heard.value?.parts ?? [])
-    if (!all.some((/** @type {any} */ one) => one.key === part.key)) all.push({ ...part, current: true });
+    if (!all.some((/** @type {any} */ one) => one.key === part.key)) all.push({ ...part, current: false });
   chunks.want(chunksWanted({ playhead: playhead.value, loop: loop.value, frames: sounds.value?.frames ?? 0,
-    rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }));
+    rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }), before);
+}
+
+/** @param {Mixture | null} mixture */
+function turnTo(mixture) {
+  const was = heard.value;
+  if (mixture && was?.name !== mixture.name) before = [];
+  else if (mixture && was) before = [...new Set([...was.parts.map((part) => part.key), ...before])].slice(0, mixture.parts.length + 1);
+  heard.value = mixture;
 }
 
 /** @param {MessageEvent} event */
 function told({ data }) {
   if (data.type === "ended") playing.value = false;
-  if (data.type === "turn") heard.value = data.mixture;
+  if (data.type === "turn") turnTo(data.mixture);
   if (data.type !== "at") return;
   batch(() => {
     playhead.value = data.position;
@@ -191,7 +201,7 @@ effect(() => {
   chunks.gone.clear();
   const old = graph;
   graph = opening = null;
-  lately = [];
+  lately = before = [];
   batch(() => {
     playing.value = false;
     heard.value = null;
