@@ -1,7 +1,7 @@
 // @ts-check
 // The engine's own figures at the playhead: of the sound itself, before trim and monitor level.
 import { h } from "../vendor/preact.js";
-import { computed, effect, signal } from "../vendor/signals.js";
+import { computed, effect, signal, untracked } from "../vendor/signals.js";
 import { useEffect, useRef } from "../vendor/preact-hooks.js";
 import htm from "../vendor/htm.js";
 import { ask, hear } from "../api.js";
@@ -43,7 +43,7 @@ const key = computed(() => `${songId.value} ${sound.value?.id} ${sound.value?.ke
 let shown = "";
 effect(() => {
   void key.value;
-  const id = sound.peek()?.id ?? "";
+  const id = untracked(() => sound.value?.id ?? "");
   if (id !== shown) series.value = null;
   // After an edit the sound itself comes first; until then the figures are those of before it.
   const timer = setTimeout(read, id === shown ? SETTLE_MS : 0);

@@ -19,6 +19,7 @@ import { DIFFERENCE, gainOf, isNear, mixtureOf } from "./sources.js";
 import { chunksWanted } from "./window.js";
 
 /** @typedef {import("./sources.js").Mixture} Mixture */
+/** @typedef {import("./sources.js").Part} Part */
 /** @typedef {import("./sources.js").Sound} Sound */
 
 /** What sounds, as the worklet took it; null in silence. */
@@ -83,7 +84,7 @@ function refill() {
   if (!graph) return;
   const candidates = hidden.value ? Object.values(hidden.value).sort() : null;
   const near = (/** @type {Sound} */ one) => (candidates ? candidates.includes(one.id) : isNear(one.id) || lately.includes(one.id));
-  const current = new Set((wanted.value?.parts ?? []).map((part) => part.key));
+  const current = new Set((wanted.value?.parts ?? []).map((/** @type {Part} */ part) => part.key));
   const all = listed.value.filter((/** @type {Sound} */ one) => near(one) || current.has(one.key)).map((/** @type {Sound} */ one) => ({
     key: one.key, frames: one.frames, current: current.has(one.key),
     offset: Math.round((offsets.value[one.id] ?? one.offset_s ?? 0) * rateHz.value) }));
@@ -97,7 +98,7 @@ function refill() {
 function turnTo(mixture) {
   const was = heard.value;
   if (mixture && was?.name !== mixture.name) before = [];
-  else if (mixture && was) before = [...new Set([...was.parts.map((part) => part.key), ...before])].slice(0, mixture.parts.length + 1);
+  else if (mixture && was) before = [...new Set([...was.parts.map((/** @type {Part} */ part) => part.key), ...before])].slice(0, mixture.parts.length + 1);
   heard.value = mixture;
 }
 
@@ -151,6 +152,13 @@ effect(() => {
   sent = text;
   tell({ type: "hear", mixture });
 });
+// A pass or a revision that is no more cannot be chosen any more.
+effect(() => {
+  if (hidden.value || !listed.value.length) return;
+  const there = (/** @type {string} */ id) => listed.value.some((/** @type {Sound} */ one) => one.id === id);
+  if (source.value !== DIFFERENCE && !there(source.value)) source.value = "print";
+  if (!less.value.every(there)) less.value = ["print", "mix"];
+});
 effect(() => {
   const id = source.value;
   if (hidden.value || id === DIFFERENCE) return;
@@ -158,7 +166,7 @@ effect(() => {
 });
 effect(() => {
   const range = loop.value;
-  if (!graphs.value) return;
+  void graphs.value;
   tell({ type: "loop", loop: range });
   const at = untracked(() => playhead.value);
   if (range && (at < range.from || at >= range.to)) untracked(() => seek(range.from));

@@ -42,7 +42,7 @@ addKeys([
   { key: "p", does: "hear the print", run: () => choose("print"), where },
   { key: "d", does: "hear the difference", run: () => choose(DIFFERENCE), where },
   { key: "w", does: "hear what was heard before this", run: () => choose(previous), where },
-  ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((n) => ({ key: String(n), does: `hear the ${n}. in the list`, run: () => choose(choices.value[n - 1]), where })),
+  ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((n) => ({ key: String(n), does: `hear number ${n} of the list`, run: () => choose(choices.value[n - 1]), where })),
   { key: "o", does: "loop the section, or no more", run: () => loopOr("section"), where },
   { key: "j", does: "loop the join nearest to the playhead, or no more", run: () => loopOr("join"), where },
   { key: ",", does: "one second back", run: () => by(-1), where },
@@ -98,15 +98,21 @@ function Monitor() {
       does not come back: keep one level for a session, rest ten minutes in every hour, and turn down when speech sounds dull.</p></span>`;
 }
 
-/** The trim of a source in words: of a difference, both. @param {string} id */
+/** The trim of a source in words: of a difference, both; in brackets where it stands in for one that is not known yet.
+ * @param {string} id */
 function trimText(id) {
-  const of = id === DIFFERENCE ? less.value : [id];
-  return of.map((/** @type {string} */ one) => change(trims.value[one] ?? 0)).join(", ");
+  if (!levels.value) return "";
+  const of = (/** @type {string} */ one) => {
+    const text = `${change(trims.value[one] ?? 0)} dB`;
+    return typeof levels.value?.lufs[one] === "number" ? text : `(${text})`;
+  };
+  return (id === DIFFERENCE ? less.value : [id]).map(of).join(", ");
 }
 
 /** A chosen source has no use for the space bar of its own. @param {KeyboardEvent} event */
 function playWithSpace(event) {
-  if (event.key !== " " || !(/** @type {any} */ (event.target).checked)) return;
+  const at = /** @type {any} */ (event.target);
+  if (event.key !== " " || at.type !== "radio" || !at.checked) return;
   event.preventDefault();
   toggle();
 }
@@ -114,10 +120,10 @@ function playWithSpace(event) {
 function Sources() {
   const all = sounds.value?.sounds ?? [];
   const label = (/** @type {string} */ id) => all.find((/** @type {any} */ one) => one.id === id)?.label ?? id;
-  return html`<fieldset class="row sources" onKeyDown=${playWithSpace}><legend class="words-only">hear</legend>
-    ${choices.value.map((/** @type {string} */ id) => html`<label title="${levels.value ? `trim ${trimText(id)} dB` : "loudness not measured yet"}">
+  return html`<fieldset class="row sources"><legend class="words-only">hear</legend>
+    ${choices.value.map((/** @type {string} */ id) => html`<label title=${trimText(id).includes("(") || !levels.value ? "its loudness is not measured yet" : "what it is turned down by"}>
       <input type="radio" name="source" value=${id} checked=${source.value === id} onChange=${() => choose(id)} />
-      ${" "}${label(id)} <span class="soft figure">${levels.value ? `${trimText(id)} dB` : ""}</span></label>`)}
+      ${" "}${label(id)} <span class="soft figure">${trimText(id)}</span></label>`)}
   </fieldset>`;
 }
 
@@ -150,12 +156,12 @@ function RecordTime() {
 }
 
 export function Hearing() {
-  return html`<div class="row">
+  return html`<div class="hearing" onKeyDown=${playWithSpace}><div class="row">
       <${Place} /><${Monitor} /><${Loops} />
       <span class="soft" role="status">${state}</span>
       <button class="end" onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
     </div>
     ${blind.value || setting.value ? html`<${Blind} />` : html`<div class="row">
       <${Sources} /> ${source.value === DIFFERENCE && html`<${Less} />`} ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
-    <div class="row"><${Meters} /><${Matching} /></div>`;
+    <div class="row"><${Meters} /><${Matching} /></div></div>`;
 }
