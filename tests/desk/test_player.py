@@ -61,7 +61,7 @@ def seek(position: int) -> dict[str, Any]:
 
 PLAY = {"type": "play", "playing": True}
 STOP = {"type": "play", "playing": False}
-FULL = {"type": "level", "level": 1.0}
+FULL = {"type": "level", "level": 8.0}  # asks for more than there is
 GLIDE_S = 3.4  # from -20 dB to 0 at 6 dB a second
 
 
