@@ -79,7 +79,7 @@ function One({ meter }) {
     const share = value === null ? 0 : (value - meter.low) / (meter.high - meter.low);
     if (bar.current) bar.current.style.transform = `scaleX(${Math.min(1, Math.max(0, share))})`;
   }), []);
-  return html`<div class="meter ${meter.of === "took_db" ? "took" : ""}">
+  return html`<div class="meter ${meter.of}">
     <span class="soft">${meter.name}</span> <span class="figure">${text}</span> <span class="soft">${meter.unit}</span>
     <div class="bar"><div ref=${bar}></div></div></div>`;
 }

@@ -123,7 +123,7 @@ function Sources() {
   return html`<fieldset class="row sources"><legend class="words-only">hear</legend>
     ${choices.value.map((/** @type {string} */ id) => html`<label title=${trimText(id).includes("(") || !levels.value ? "its loudness is not measured yet" : "what it is turned down by"}>
       <input type="radio" name="source" value=${id} checked=${source.value === id} onChange=${() => choose(id)} />
-      ${" "}${label(id)} <span class="soft figure">${trimText(id)}</span></label>`)}
+      ${" "}<span class="name" title=${label(id)}>${label(id)}</span> <span class="soft figure">${trimText(id)}</span></label>`)}
   </fieldset>`;
 }
 
@@ -134,12 +134,13 @@ function Matching() {
       <option value="song">the song</option><option value="loop">the loop</option></select></label>`;
 }
 
+/** What the difference is of. It has no figures of its own: this stands in their place. */
 function Less() {
   const all = sounds.value?.sounds ?? [];
   const pick = (/** @type {0 | 1} */ n, /** @type {string} */ name) => html`<select aria-label=${name} value=${less.value[n]}
     onChange=${(/** @type {any} */ event) => { less.value = n ? [less.value[0], event.target.value] : [event.target.value, less.value[1]]; }}>
     ${all.map((/** @type {any} */ one) => html`<option value=${one.id}>${one.label}</option>`)}</select>`;
-  return html`<span class="row">${pick(0, "difference of")} less ${pick(1, "less")}</span>`;
+  return html`<span class="row less">${pick(0, "difference of")} less ${pick(1, "less")}</span>`;
 }
 
 /** A record has its own time: which second of it is heard at the loop's beginning, or the song's. */
@@ -151,7 +152,7 @@ function RecordTime() {
   const set = (/** @type {any} */ event) => {
     if (Number.isFinite(event.target.valueAsNumber)) offsets.value = { ...offsets.value, [id]: event.target.valueAsNumber - from_s };
   };
-  return html`<label>at ${loop.value ? "the loop's" : "the song's"} beginning hear its second
+  return html`<label>its second at the ${loop.value ? "loop's" : "song's"} beginning
     ${" "}<input type="number" step="0.1" value=${Number((from_s + ahead_s).toFixed(3))} onChange=${set} /></label>`;
 }
 
@@ -162,6 +163,6 @@ export function Hearing() {
       <button class="end" onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
     </div>
     ${blind.value || setting.value ? html`<${Blind} />` : html`<div class="row">
-      <${Sources} /> ${source.value === DIFFERENCE && html`<${Less} />`} ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
-    <div class="row"><${Meters} /><${Matching} /></div></div>`;
+      <${Sources} /> ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
+    <div class="row">${source.value === DIFFERENCE ? html`<${Less} />` : html`<${Meters} />`}<${Matching} /></div></div>`;
 }
