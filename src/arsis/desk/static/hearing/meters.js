@@ -9,6 +9,7 @@ import { change, level } from "../format.js";
 import { addKeys } from "../keys.js";
 import { playhead, rateHz, songId, sounds, source } from "../state.js";
 import { offsets } from "./player.js";
+import { isRecord } from "./sources.js";
 
 const html = htm.bind(h);
 
@@ -87,6 +88,6 @@ function One({ meter }) {
 export function Meters() {
   return html`<div class="meters" role="group" aria-label="figures of the sound itself at the playhead, before trim and monitor level"
       title="of the sound itself at the playhead, before trim and monitor level">
-    ${METERS.map((meter) => html`<${One} key=${meter.of} meter=${meter} />`)}
+    ${METERS.filter((meter) => meter.of !== "took_db" || !isRecord(source.value)).map((meter) => html`<${One} key=${meter.of} meter=${meter} />`)}
     <span class="words-only" role="status">${spoken}</span></div>`;
 }

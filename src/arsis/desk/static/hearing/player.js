@@ -89,7 +89,7 @@ function refill() {
     key: one.key, frames: one.frames, current: current.has(one.key),
     offset: Math.round((offsets.value[one.id] ?? one.offset_s ?? 0) * rateHz.value) }));
   for (const part of heard.value?.parts ?? [])
-    if (!all.some((/** @type {any} */ one) => one.key === part.key)) all.push({ ...part, current: false });
+    if (!all.some((/** @type {any} */ one) => one.key === part.key && one.offset === part.offset)) all.push({ ...part, current: false });
   chunks.want(chunksWanted({ playhead: playhead.value, loop: loop.value, frames: sounds.value?.frames ?? 0,
     rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }), before);
 }

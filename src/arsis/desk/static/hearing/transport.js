@@ -65,9 +65,8 @@ const position = computed(() => time(playhead.value / rateHz.value));
 const sectionName = computed(() => here.value?.name ?? "");
 const state = computed(() => {
   if (awaiting.value) return "waiting for the sound";
-  if (late.value) return "as before, until the new sound is here";
-  const silent_s = missed.value / rateHz.value;
-  return silent_s > 0 ? `silent for ${silent_s.toFixed(2)} s so far: the sound came late` : "";
+  if (late.value) return "still as before the change";
+  return missed.value > 0 ? `${(missed.value / rateHz.value).toFixed(2)} s silent: sound came late` : "";
 });
 
 function Place() {
@@ -84,7 +83,7 @@ function Loops() {
     <button aria-pressed=${kind === "join"} disabled=${!loopJoin.value && kind !== "join"} title="the join into ${loopJoin.value?.name ?? "it"} with two seconds either side"
       onClick=${() => loopOr("join")}>this join</button>
     ${range && html`<button onClick=${() => { loop.value = null; }}>none</button>
-      <span class="soft">${time(range.from / rateHz.value)} to ${time(range.to / rateHz.value)}</span>`}</span>`;
+      ${!state.value && html`<span class="soft">${time(range.from / rateHz.value)} to ${time(range.to / rateHz.value)}</span>`}`}</span>`;
 }
 
 function Monitor() {
@@ -152,7 +151,7 @@ function RecordTime() {
   const set = (/** @type {any} */ event) => {
     if (Number.isFinite(event.target.valueAsNumber)) offsets.value = { ...offsets.value, [id]: event.target.valueAsNumber - from_s };
   };
-  return html`<label>its second at the ${loop.value ? "loop's" : "song's"} beginning
+  return html`<label title="which second of the record is heard at the ${loop.value ? "loop's" : "song's"} beginning">from its second
     ${" "}<input type="number" step="0.1" value=${Number((from_s + ahead_s).toFixed(3))} onChange=${set} /></label>`;
 }
 
@@ -163,6 +162,7 @@ export function Hearing() {
       <button class="end" onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
     </div>
     ${blind.value || setting.value ? html`<${Blind} />` : html`<div class="row">
-      <${Sources} /> ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
-    <div class="row">${source.value === DIFFERENCE ? html`<${Less} />` : html`<${Meters} />`}<${Matching} /></div></div>`;
+      <${Sources} /></div>`}
+    <div class="row">${source.value === DIFFERENCE ? html`<${Less} />` : html`<${Meters} />`}
+      ${isRecord(source.value) && html`<${RecordTime} />`}<${Matching} /></div></div>`;
 }
