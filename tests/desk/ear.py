@@ -31,7 +31,7 @@ class Ear:
 
     def play(self) -> None:
         """Starts, and waits until something sounds."""
-        self.page.get_by_role("button", name="play", exact=True).click()
+        self.page.locator("#hear").get_by_role("button", name="play", exact=True).click()
         self.wait_for(PLAYER, "heard", "value !== null")
 
     def wait_for(self, module: str, name: str, test: str) -> None:
@@ -41,7 +41,7 @@ class Ear:
 
     def full_level(self) -> None:
         """Turns the monitor up to 0 dB and waits until it has got there; something has to play."""
-        self.page.get_by_label("monitor", exact=True).fill("0")
+        self.page.locator("#hear").get_by_label("monitor", exact=True).fill("0")
         self.page.evaluate(
             """() => new Promise((done) => window.graph.node.port.addEventListener("message", ({ data }) => {
                 if (data.type === "at" && data.level === 1) done();

@@ -116,7 +116,7 @@ def test_what_is_heard_is_what_print_writes_before_an_edit_and_after(ear: Ear, r
 def test_sources_are_heard_at_one_loudness_and_every_page_starts_low(ear: Ear, release: SmallRelease) -> None:
     """The loop's loudness by libebur128 over what was heard: exactly one round of each."""
     page = ear.page
-    page.get_by_label("over").select_option("loop")
+    page.locator("#hear").get_by_label("over").select_option("loop")
     loop(ear, *REFRAIN)
     page.get_by_role("radio", name="mix").check()
     ear.play()
@@ -137,10 +137,10 @@ def test_sources_are_heard_at_one_loudness_and_every_page_starts_low(ear: Ear, r
     print(read)
     assert max(read.values()) - min(read.values()) <= MATCHED_LU, read
 
-    page.get_by_label("monitor", exact=True).fill("0")
+    page.locator("#hear").get_by_label("monitor", exact=True).fill("0")
     page.reload()
     page.get_by_role("radio", name="print").wait_for()
-    assert page.get_by_label("monitor", exact=True).input_value() == "-20"
+    assert page.locator("#hear").get_by_label("monitor", exact=True).input_value() == "-20"
 
 
 def loudness_lufs(sound: Sound) -> float:
@@ -156,8 +156,8 @@ def truth(page: Page) -> dict[str, str]:
 
 def blindly(page: Page, trials: int) -> None:
     page.get_by_role("button", name="compare blind").click()
-    page.get_by_role("spinbutton").fill(str(trials))
-    page.get_by_role("button", name="begin").click()
+    page.locator("#hear").get_by_role("spinbutton").fill(str(trials))
+    page.locator("#hear").get_by_role("button", name="begin").click()
 
 
 def test_a_blind_comparison_hides_which_is_which_and_tells_the_odds(ear: Ear) -> None:
@@ -176,7 +176,7 @@ def test_a_blind_comparison_hides_which_is_which_and_tells_the_odds(ear: Ear) ->
     bar.get_by_text("4 of 5 right. By guessing alone one does as well or better: 19 in 100.").wait_for()
     assert ear.signal(STATE, "source") == "print"
 
-    page.get_by_role("button", name="done").click()
+    page.locator("#hear").get_by_role("button", name="done").click()
     blindly(page, 40)
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))

@@ -125,7 +125,7 @@ def wanted(page: Page, sounds: list[dict[str, Any]], playhead_s: float, **more: 
 
 def test_what_sounds_comes_first_then_the_others_near_then_the_rest_of_the_minute(page: Page) -> None:
     chunks = wanted(page, [sound("mix"), sound("print", current=True)], 50.5)
-    assert chunks[:4] == [("print", 50), ("mix", 50), ("print", 51), ("mix", 51)]
+    assert chunks[:4] == [("print", 50), ("print", 51), ("mix", 50), ("mix", 51)]
     assert {index for key, index in chunks if key == "print"} == set(range(21, 81))
     assert {index for key, index in chunks if key == "mix"} == set(range(49, 59))
     assert len(set(chunks)) == len(chunks)
@@ -149,3 +149,48 @@ def test_blind_the_order_of_requests_does_not_tell_what_is_heard(page: Page) -> 
     one = wanted(page, [sound("mix"), sound("print", current=True)], 50.5, even=True)
     other = wanted(page, [sound("mix", current=True), sound("print")], 50.5, even=True)
     assert one == other
+
+
+# Asks for chunks of a source that answers when told to; notes what was asked, given up, put and dropped.
+CHUNKS = """async () => {
+  const { Chunks } = await import("/static/hearing/chunks.js");
+  const seen = [], open = new Map(), tick = () => new Promise((done) => setTimeout(done, 0));
+  const name = ({ key, index }) => `${key}${index}`;
+  const read = (chunk, signal) => new Promise((give, fail) => {
+    seen.push(`ask ${name(chunk)}`);
+    open.set(name(chunk), give);
+    signal.onabort = () => { seen.push(`leave ${name(chunk)}`); fail(signal.reason); };
+  });
+  const note = (what) => (chunk) => seen.push(`${what} ${name(chunk)}`);
+  const chunks = new Chunks(read, note("put"), note("drop"));
+  const of = (key, ...indexes) => indexes.map((index) => ({ key, index }));
+  const told = async () => { await tick(); return seen.splice(0).join(", "); };
+  const all = [];
+  chunks.want(of("a", 0, 1, 2, 3));
+  all.push(await told());
+  open.get("a0")(new ArrayBuffer(0));
+  all.push(await told());
+  chunks.want([...of("b", 0), ...of("a", 0, 1, 2, 3)]);
+  all.push(await told());
+  open.get("b0")(new ArrayBuffer(0));
+  all.push(await told());
+  chunks.want(of("b", 0), ["a"]);
+  all.push(await told());
+  chunks.renew("b", [0, 7]);
+  all.push(await told());
+  chunks.want([]);
+  all.push(await told());
+  return all;
+}"""
+
+
+def test_what_is_at_the_playhead_does_not_wait_and_nothing_else_is_kept(page: Page) -> None:
+    assert page.evaluate(CHUNKS) == [
+        "ask a0, ask a1, ask a2",
+        "put a0, ask a3",
+        "leave a3, ask b0",  # another key at the playhead: the least urgent makes room
+        "put b0, ask a3",
+        "leave a1, leave a2, leave a3",  # a0 is what sounded before: kept, but nothing more of it is fetched
+        "ask b0",  # another now; of 7 nothing was held
+        "drop a0, drop b0, leave b0",
+    ]

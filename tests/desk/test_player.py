@@ -61,7 +61,7 @@ def seek(position: int) -> dict[str, Any]:
 
 PLAY = {"type": "play", "playing": True}
 STOP = {"type": "play", "playing": False}
-FULL = {"type": "level", "level": 1.0}
+FULL = {"type": "level", "level": 8.0}  # asks for more than there is
 GLIDE_S = 3.4  # from -20 dB to 0 at 6 dB a second
 
 
@@ -288,3 +288,41 @@ def test_a_level_raised_in_silence_rises_only_when_something_sounds(
     material = sounds["mix"][:, :441]
     rise_db = 20 * np.log10(np.linalg.norm(first) / np.linalg.norm(material))
     assert rise_db == pytest.approx(-20, abs=0.1)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_whatever_is_done_in_whatever_order_what_is_heard_is_the_material(
+    page: Page, sounds: dict[str, Sound], seed: int
+) -> None:
+    """Switches, trims, seeks, loops, stops and starts at random, many within the 5 ms of another."""
+    rng = np.random.default_rng(seed)
+
+    def anything() -> dict[str, Any]:
+        key = str(rng.choice(["mix", "print", "edit"]))
+        gain = float(rng.uniform(0.2, 1.0))
+        start = int(rng.integers(0, 3 * RATE_HZ))
+        loop = {"from": start, "to": start + int(rng.integers(500, RATE_HZ))}
+        done: list[dict[str, Any]] = [
+            hear(part(key, gain)),
+            hear(part(key, gain, offset=int(rng.integers(-500, 500)))),
+            hear(part(key, gain), part("mix", -gain), name="difference"),
+            seek(int(rng.integers(0, 3 * RATE_HZ))),
+            {"type": "loop", "loop": loop},
+            {"type": "loop", "loop": None},
+            STOP,
+            PLAY,
+            PLAY,
+        ]
+        return done[rng.integers(len(done))]
+
+    steps = [(0.0, [*chunks("mix"), *chunks("print"), *chunks("edit"), hear(part("mix"))])]
+    at_s = 0.1
+    for _ in range(40):
+        steps.append((at_s, [anything() for _ in range(rng.integers(1, 4))]))
+        at_s += float(rng.choice([0.003, 0.004, 0.012, 0.09]))
+    heard = play(page, at_full_level(FRAMES, steps, at_s + 0.1))
+    compare(heard, sounds, GLIDE_S)
+    assert len(heard.turns) > 20
+    first = round(GLIDE_S * RATE_HZ)
+    material = 2 * max(map(largest_step, sounds.values()))  # of a difference, both steps at once
+    assert largest_step(heard.samples[:, first:]) <= material

@@ -1,9 +1,9 @@
 // @ts-check
 // The blind comparison: sounds under letters, mixed anew for each trial, at matched loudness.
 import { h } from "../vendor/preact.js";
-import { batch, computed, signal } from "../vendor/signals.js";
+import { batch, computed, effect, signal } from "../vendor/signals.js";
 import htm from "../vendor/htm.js";
-import { loop, playhead, sounds, source } from "../state.js";
+import { loop, playhead, songId, sounds, source } from "../state.js";
 import { matched, matchedOver } from "./levels.js";
 import { chanceByGuessing, oddsInWords } from "./odds.js";
 import { hidden, play, seek } from "./player.js";
@@ -20,6 +20,14 @@ const TRIALS = 10;
 export const blind = signal(/** @type {Blind | null} */ (null));
 export const setting = signal(false);
 export const judging = computed(() => hidden.value !== null);
+
+effect(() => {
+  void songId.value;
+  batch(() => {
+    blind.value = hidden.value = null;
+    setting.value = false;
+  });
+});
 
 /** A number from 0 to `below`, each as likely as the others. @param {number} below */
 function drawn(below) {

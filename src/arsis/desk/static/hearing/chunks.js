@@ -5,6 +5,8 @@
 
 const AT_ONCE = 3; // a browser has six connections for one server; edits and the event stream need theirs
 const AGAIN_MS = 1000;
+// The first so many of what is wanted do not wait for the rest: what is at the playhead.
+const URGENT = 2;
 
 export class Chunks {
   /**
@@ -28,11 +30,12 @@ export class Chunks {
     this.gone = new Set();
   }
 
-  /** Wants these and no others, in this order. @param {Chunk[]} chunks */
-  want(chunks) {
+  /** Wants these and no others, in this order; what is held of the keys in `keep` stays. @param {Chunk[]} chunks
+   * @param {string[]} [keep] */
+  want(chunks, keep = []) {
     this.wanted = new Map(chunks.map((chunk) => [`${chunk.key}/${chunk.index}`, chunk]));
     for (const [name, chunk] of this.held) {
-      if (this.wanted.has(name)) continue;
+      if (this.wanted.has(name) || keep.includes(chunk.key)) continue;
       this.held.delete(name);
       this.stale.delete(name);
       this.drop(chunk);
@@ -57,11 +60,21 @@ export class Chunks {
   }
 
   fill() {
+    let place = 0;
     for (const [name, chunk] of this.wanted) {
-      if (this.asked.size >= AT_ONCE) return;
+      const urgent = place++ < URGENT;
+      if (this.asked.size >= AT_ONCE && !urgent) return;
       const due = (!this.held.has(name) || this.stale.has(name)) && !this.asked.has(name) && !this.gone.has(chunk.key);
+      if (due && this.asked.size >= AT_ONCE) this.makeRoom();
       if (due) void this.ask(name, chunk);
     }
+  }
+
+  /** Gives up the least urgent of what is asked for. */
+  makeRoom() {
+    const order = [...this.wanted.keys()];
+    const last = [...this.asked.keys()].sort((a, b) => order.indexOf(a) - order.indexOf(b)).at(-1);
+    if (last !== undefined) this.asked.get(last)?.abort();
   }
 
   /** @param {string} name @param {Chunk} chunk */

@@ -1,6 +1,6 @@
 // @ts-check
 // The level of everything: loudness of each sound, the trims that match them, and the monitor's level.
-import { computed, effect, signal, untracked } from "../vendor/signals.js";
+import { computed, effect, signal } from "../vendor/signals.js";
 import { hear, ask } from "../api.js";
 import { loop, rateHz, songId, sounds } from "../state.js";
 import { trimsOf } from "./sources.js";
@@ -10,6 +10,8 @@ import { trimsOf } from "./sources.js";
 export const LOWEST_DB = -60;
 /** Where every session starts. It is never remembered: a page that is opened is quiet. */
 export const START_DB = -20;
+// After an edit the sound itself comes first.
+const SETTLE_MS = 250;
 
 /** The monitor's level in dB: 0 is the print as it is, and there is nothing above. */
 export const levelDb = signal(START_DB);
@@ -54,5 +56,6 @@ const measured = computed(() => songId.value + JSON.stringify((sounds.value?.sou
 hear("shape", (value) => { if (value.song === songId.value) void readLevels(); });
 effect(() => {
   void [measured.value, range.value];
-  void untracked(readLevels);
+  const timer = setTimeout(readLevels, SETTLE_MS);
+  return () => clearTimeout(timer);
 });

@@ -9,6 +9,7 @@ import { change, level } from "../format.js";
 import { addKeys } from "../keys.js";
 import { playhead, rateHz, songId, sounds, source } from "../state.js";
 import { offsets } from "./player.js";
+import { isRecord } from "./sources.js";
 
 const html = htm.bind(h);
 
@@ -25,6 +26,8 @@ const METERS = [
   { name: "took", of: "took_db", unit: "dB", low: 0, high: 6, text: level },
 ];
 
+const SETTLE_MS = 250;
+
 /** The series of the chosen sound; null where it has none (a difference, a blind comparison, not measured yet). */
 const series = signal(/** @type {any} */ (null));
 const sound = computed(() => (sounds.value?.sounds ?? []).find((/** @type {any} */ one) => one.id === source.value) ?? null);
@@ -38,9 +41,15 @@ async function read() {
   if (mine === asked) series.value = got?.hop_s ? got : null;
 }
 const key = computed(() => `${songId.value} ${sound.value?.id} ${sound.value?.key}`);
+let shown = "";
 effect(() => {
   void key.value;
-  void untracked(read);
+  const id = untracked(() => sound.value?.id ?? "");
+  if (id !== shown) series.value = null;
+  // After an edit the sound itself comes first; until then the figures are those of before it.
+  const timer = setTimeout(read, id === shown ? SETTLE_MS : 0);
+  shown = id;
+  return () => clearTimeout(timer);
 });
 hear("shape", (value) => { if (value.song === songId.value) void read(); });
 
@@ -71,7 +80,7 @@ function One({ meter }) {
     const share = value === null ? 0 : (value - meter.low) / (meter.high - meter.low);
     if (bar.current) bar.current.style.transform = `scaleX(${Math.min(1, Math.max(0, share))})`;
   }), []);
-  return html`<div class="meter ${meter.of === "took_db" ? "took" : ""}">
+  return html`<div class="meter ${meter.of}">
     <span class="soft">${meter.name}</span> <span class="figure">${text}</span> <span class="soft">${meter.unit}</span>
     <div class="bar"><div ref=${bar}></div></div></div>`;
 }
@@ -79,6 +88,6 @@ function One({ meter }) {
 export function Meters() {
   return html`<div class="meters" role="group" aria-label="figures of the sound itself at the playhead, before trim and monitor level"
       title="of the sound itself at the playhead, before trim and monitor level">
-    ${METERS.map((meter) => html`<${One} key=${meter.of} meter=${meter} />`)}
+    ${METERS.filter((meter) => meter.of !== "took_db" || !isRecord(source.value)).map((meter) => html`<${One} key=${meter.of} meter=${meter} />`)}
     <span class="words-only" role="status">${spoken}</span></div>`;
 }

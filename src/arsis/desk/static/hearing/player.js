@@ -19,6 +19,7 @@ import { DIFFERENCE, gainOf, isNear, mixtureOf } from "./sources.js";
 import { chunksWanted } from "./window.js";
 
 /** @typedef {import("./sources.js").Mixture} Mixture */
+/** @typedef {import("./sources.js").Part} Part */
 /** @typedef {import("./sources.js").Sound} Sound */
 
 /** What sounds, as the worklet took it; null in silence. */
@@ -53,6 +54,8 @@ let sent = "";
 /** Ids that were heard once, the latest last: their chunks are kept near. @type {string[]} */
 let lately = [];
 const LATELY = 4;
+/** Keys that the source had before the last edit: gone back to where the new one is not there in time. @type {string[]} */
+let before = [];
 
 const chunks = new Chunks(
   async ({ key, index }, signal) => {
@@ -81,20 +84,28 @@ function refill() {
   if (!graph) return;
   const candidates = hidden.value ? Object.values(hidden.value).sort() : null;
   const near = (/** @type {Sound} */ one) => (candidates ? candidates.includes(one.id) : isNear(one.id) || lately.includes(one.id));
-  const current = new Set([...(wanted.value?.parts ?? []), ...(heard.value?.parts ?? [])].map((part) => part.key));
+  const current = new Set((wanted.value?.parts ?? []).map((/** @type {Part} */ part) => part.key));
   const all = listed.value.filter((/** @type {Sound} */ one) => near(one) || current.has(one.key)).map((/** @type {Sound} */ one) => ({
     key: one.key, frames: one.frames, current: current.has(one.key),
     offset: Math.round((offsets.value[one.id] ?? one.offset_s ?? 0) * rateHz.value) }));
   for (const part of heard.value?.parts ?? [])
-    if (!all.some((/** @type {any} */ one) => one.key === part.key)) all.push({ ...part, current: true });
+    if (!all.some((/** @type {any} */ one) => one.key === part.key && one.offset === part.offset)) all.push({ ...part, current: false });
   chunks.want(chunksWanted({ playhead: playhead.value, loop: loop.value, frames: sounds.value?.frames ?? 0,
-    rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }));
+    rateHz: rateHz.value, chunkFrames: sounds.value?.chunk_frames ?? rateHz.value, sounds: all, even: candidates !== null }), before);
+}
+
+/** @param {Mixture | null} mixture */
+function turnTo(mixture) {
+  const was = heard.value;
+  if (mixture && was?.name !== mixture.name) before = [];
+  else if (mixture && was) before = [...new Set([...was.parts.map((/** @type {Part} */ part) => part.key), ...before])].slice(0, mixture.parts.length + 1);
+  heard.value = mixture;
 }
 
 /** @param {MessageEvent} event */
 function told({ data }) {
   if (data.type === "ended") playing.value = false;
-  if (data.type === "turn") heard.value = data.mixture;
+  if (data.type === "turn") turnTo(data.mixture);
   if (data.type !== "at") return;
   batch(() => {
     playhead.value = data.position;
@@ -141,6 +152,13 @@ effect(() => {
   sent = text;
   tell({ type: "hear", mixture });
 });
+// A pass or a revision that is no more cannot be chosen any more.
+effect(() => {
+  if (hidden.value || !listed.value.length) return;
+  const there = (/** @type {string} */ id) => listed.value.some((/** @type {Sound} */ one) => one.id === id);
+  if (source.value !== DIFFERENCE && !there(source.value)) source.value = "print";
+  if (!less.value.every(there)) less.value = ["print", "mix"];
+});
 effect(() => {
   const id = source.value;
   if (hidden.value || id === DIFFERENCE) return;
@@ -148,7 +166,7 @@ effect(() => {
 });
 effect(() => {
   const range = loop.value;
-  if (!graphs.value) return;
+  void graphs.value;
   tell({ type: "loop", loop: range });
   const at = untracked(() => playhead.value);
   if (range && (at < range.from || at >= range.to)) untracked(() => seek(range.from));
@@ -191,7 +209,7 @@ effect(() => {
   chunks.gone.clear();
   const old = graph;
   graph = opening = null;
-  lately = [];
+  lately = before = [];
   batch(() => {
     playing.value = false;
     heard.value = null;

@@ -42,7 +42,7 @@ addKeys([
   { key: "p", does: "hear the print", run: () => choose("print"), where },
   { key: "d", does: "hear the difference", run: () => choose(DIFFERENCE), where },
   { key: "w", does: "hear what was heard before this", run: () => choose(previous), where },
-  ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((n) => ({ key: String(n), does: `hear the ${n}. in the list`, run: () => choose(choices.value[n - 1]), where })),
+  ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map((n) => ({ key: String(n), does: `hear number ${n} of the list`, run: () => choose(choices.value[n - 1]), where })),
   { key: "o", does: "loop the section, or no more", run: () => loopOr("section"), where },
   { key: "j", does: "loop the join nearest to the playhead, or no more", run: () => loopOr("join"), where },
   { key: ",", does: "one second back", run: () => by(-1), where },
@@ -65,9 +65,8 @@ const position = computed(() => time(playhead.value / rateHz.value));
 const sectionName = computed(() => here.value?.name ?? "");
 const state = computed(() => {
   if (awaiting.value) return "waiting for the sound";
-  if (late.value) return "as before, until the new sound is here";
-  const silent_s = missed.value / rateHz.value;
-  return silent_s > 0 ? `silent for ${silent_s.toFixed(2)} s so far: the sound came late` : "";
+  if (late.value) return "still as before the change";
+  return missed.value > 0 ? `${(missed.value / rateHz.value).toFixed(2)} s silent: sound came late` : "";
 });
 
 function Place() {
@@ -84,7 +83,7 @@ function Loops() {
     <button aria-pressed=${kind === "join"} disabled=${!loopJoin.value && kind !== "join"} title="the join into ${loopJoin.value?.name ?? "it"} with two seconds either side"
       onClick=${() => loopOr("join")}>this join</button>
     ${range && html`<button onClick=${() => { loop.value = null; }}>none</button>
-      <span class="soft">${time(range.from / rateHz.value)} to ${time(range.to / rateHz.value)}</span>`}</span>`;
+      ${!state.value && html`<span class="soft">${time(range.from / rateHz.value)} to ${time(range.to / rateHz.value)}</span>`}`}</span>`;
 }
 
 function Monitor() {
@@ -98,15 +97,21 @@ function Monitor() {
       does not come back: keep one level for a session, rest ten minutes in every hour, and turn down when speech sounds dull.</p></span>`;
 }
 
-/** The trim of a source in words: of a difference, both. @param {string} id */
+/** The trim of a source in words: of a difference, both; in brackets where it stands in for one that is not known yet.
+ * @param {string} id */
 function trimText(id) {
-  const of = id === DIFFERENCE ? less.value : [id];
-  return of.map((/** @type {string} */ one) => change(trims.value[one] ?? 0)).join(", ");
+  if (!levels.value) return "";
+  const of = (/** @type {string} */ one) => {
+    const text = `${change(trims.value[one] ?? 0)} dB`;
+    return typeof levels.value?.lufs[one] === "number" ? text : `(${text})`;
+  };
+  return (id === DIFFERENCE ? less.value : [id]).map(of).join(", ");
 }
 
 /** A chosen source has no use for the space bar of its own. @param {KeyboardEvent} event */
 function playWithSpace(event) {
-  if (event.key !== " " || !(/** @type {any} */ (event.target).checked)) return;
+  const at = /** @type {any} */ (event.target);
+  if (event.key !== " " || at.type !== "radio" || !at.checked) return;
   event.preventDefault();
   toggle();
 }
@@ -114,10 +119,10 @@ function playWithSpace(event) {
 function Sources() {
   const all = sounds.value?.sounds ?? [];
   const label = (/** @type {string} */ id) => all.find((/** @type {any} */ one) => one.id === id)?.label ?? id;
-  return html`<fieldset class="row sources" onKeyDown=${playWithSpace}><legend class="words-only">hear</legend>
-    ${choices.value.map((/** @type {string} */ id) => html`<label title="${levels.value ? `trim ${trimText(id)} dB` : "loudness not measured yet"}">
+  return html`<fieldset class="row sources"><legend class="words-only">hear</legend>
+    ${choices.value.map((/** @type {string} */ id) => html`<label title=${trimText(id).includes("(") || !levels.value ? "its loudness is not measured yet" : "what it is turned down by"}>
       <input type="radio" name="source" value=${id} checked=${source.value === id} onChange=${() => choose(id)} />
-      ${" "}${label(id)} <span class="soft figure">${levels.value ? `${trimText(id)} dB` : ""}</span></label>`)}
+      ${" "}<span class="name" title=${label(id)}>${label(id)}</span> <span class="soft figure">${trimText(id)}</span></label>`)}
   </fieldset>`;
 }
 
@@ -128,12 +133,13 @@ function Matching() {
       <option value="song">the song</option><option value="loop">the loop</option></select></label>`;
 }
 
+/** What the difference is of. It has no figures of its own: this stands in their place. */
 function Less() {
   const all = sounds.value?.sounds ?? [];
   const pick = (/** @type {0 | 1} */ n, /** @type {string} */ name) => html`<select aria-label=${name} value=${less.value[n]}
     onChange=${(/** @type {any} */ event) => { less.value = n ? [less.value[0], event.target.value] : [event.target.value, less.value[1]]; }}>
     ${all.map((/** @type {any} */ one) => html`<option value=${one.id}>${one.label}</option>`)}</select>`;
-  return html`<span class="row">${pick(0, "difference of")} less ${pick(1, "less")}</span>`;
+  return html`<span class="row less">${pick(0, "difference of")} less ${pick(1, "less")}</span>`;
 }
 
 /** A record has its own time: which second of it is heard at the loop's beginning, or the song's. */
@@ -145,17 +151,18 @@ function RecordTime() {
   const set = (/** @type {any} */ event) => {
     if (Number.isFinite(event.target.valueAsNumber)) offsets.value = { ...offsets.value, [id]: event.target.valueAsNumber - from_s };
   };
-  return html`<label>at ${loop.value ? "the loop's" : "the song's"} beginning hear its second
+  return html`<label title="which second of the record is heard at the ${loop.value ? "loop's" : "song's"} beginning">from its second
     ${" "}<input type="number" step="0.1" value=${Number((from_s + ahead_s).toFixed(3))} onChange=${set} /></label>`;
 }
 
 export function Hearing() {
-  return html`<div class="row">
+  return html`<div class="hearing" onKeyDown=${playWithSpace}><div class="row">
       <${Place} /><${Monitor} /><${Loops} />
       <span class="soft" role="status">${state}</span>
       <button class="end" onClick=${() => { setting.value = true; }} disabled=${setting.value || blind.value}>compare blind</button>
     </div>
     ${blind.value || setting.value ? html`<${Blind} />` : html`<div class="row">
-      <${Sources} /> ${source.value === DIFFERENCE && html`<${Less} />`} ${isRecord(source.value) && html`<${RecordTime} />`}</div>`}
-    <div class="row"><${Meters} /><${Matching} /></div>`;
+      <${Sources} /></div>`}
+    <div class="row">${source.value === DIFFERENCE ? html`<${Less} />` : html`<${Meters} />`}
+      ${isRecord(source.value) && html`<${RecordTime} />`}<${Matching} /></div></div>`;
 }

@@ -10,6 +10,7 @@ const OTHERS_BACK_S = 2;
 const OTHERS_AHEAD_S = 8;
 // Of a loop up to this long everything is held, of every sound.
 const WHOLE_LOOP_S = 30;
+const AT_PLAYHEAD = 4;
 // What fades need around the playhead, and past a loop's ends.
 const NEAR_S = 0.02;
 const MARGIN_S = 0.1;
@@ -21,7 +22,7 @@ const MARGIN_S = 0.1;
  */
 function moments(playhead, loop, frames, rateHz, back_s, ahead_s) {
   const near = NEAR_S * rateHz;
-  const found = [playhead, playhead - near, playhead + near];
+  const found = [playhead, playhead - near, playhead + near]; // AT_PLAYHEAD is these and one second on
   const inside = loop && playhead < loop.to ? loop : null;
   const whole = inside && inside.to - inside.from <= WHOLE_LOOP_S * rateHz;
   const ahead = whole ? (inside.to - inside.from) / rateHz + 1 : ahead_s;
@@ -57,7 +58,7 @@ export function chunksWanted({ playhead, loop, frames, rateHz, chunkFrames, soun
     const there = index >= 0 && index * chunkFrames < sound.frames;
     if (there) found.set(`${sound.key}/${index}`, { key: sound.key, index });
   };
-  const first = close.slice(0, 3);
+  const first = close.slice(0, AT_PLAYHEAD);
   for (const moment of first) for (const sound of ordered) if (even || sound.current) add(sound, moment);
   for (const moment of close) for (const sound of ordered) add(sound, moment);
   for (const moment of far) for (const sound of ordered) if (even || sound.current) add(sound, moment);
