@@ -20,11 +20,12 @@ export const here = computed(() => {
 export const loopSection = computed(() =>
   /** @type {Section[]} */ (sections.value).find((one) => one.name === chosen.value.section) ?? here.value);
 
-/** The section whose beginning, a join, is nearest to the playhead. */
+/** The section that a looped join leads into: the chosen one, else the one that begins nearest to the playhead. */
 export const loopJoin = computed(() => {
   const joins = /** @type {Section[]} */ (sections.value).slice(1);
   const far = (/** @type {Section} */ one) => Math.abs(frame(one.start_s) - playhead.value);
-  return joins.reduce((best, one) => (far(one) < far(best) ? one : best), joins[0]) ?? null;
+  const nearest = joins.reduce((best, one) => (far(one) < far(best) ? one : best), joins[0]) ?? null;
+  return joins.find((one) => one.name === chosen.value.section) ?? nearest;
 });
 
 const frames = () => doc.value?.frames ?? 0;

@@ -139,8 +139,8 @@ async function open(song) {
   tell({ type: "seek", position: playhead.value });
   graphs.value += 1;
   const device = await deviceRate();
-  if (device !== rate) say(`the sound device runs at ${device} Hz, the song at ${rate} Hz: the browser converts `
-    + "what you hear, every source alike; set the device to the song's rate to hear the frames as they are", { once: "rate" });
+  if (device !== rate) say(`The sound device runs at ${device} Hz, the song at ${rate} Hz: `
+    + "the browser converts every source alike. Set the device to the song's rate to hear the frames as they are.", { once: "rate" });
   return opened;
 }
 

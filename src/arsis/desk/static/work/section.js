@@ -12,6 +12,9 @@ const FIGURES = [["loudness_lufs", "loudness, LUFS"], ["max_short_term_lufs", "l
   ["crest_db", "crest, dB"], ["attack_db", "attack, dB"], ["width_db", "width, dB"], ["correlation", "correlation"]];
 const BANDS = [["low", "low"], ["low_mid", "low mid"], ["mid", "mid"], ["presence", "presence"], ["air", "air"]];
 
+// Less is not worth a word.
+const LEAST_TAKEN = 0.05;
+
 export function Section() {
   const one = sections.value.find((/** @type {Json} */ one) => one.name === chosen.value.section);
   if (!one) return html`<p class="soft">Choose a section to see its figures.</p>`;
@@ -20,9 +23,8 @@ export function Section() {
   return html`<h2>${one.name} <span class="soft">${one.kind.replace("_", " ")}, ${time(one.start_s)} to ${time(one.end_s)}, pass ${one.pass}</span></h2>
     ${!found && html`<p class="soft">Being measured.</p>`}
     ${found && html`${stale && html`<p class="soft">Of the plan before the last change; it is being measured anew.</p>`}
-      ${found.step_mix_lu !== null && html`<p>The step into it: mix ${change(found.step_mix_lu)} LU, asked ${change(found.step_asked_db)} dB, print ${change(found.step_print_lu)} LU;
-        ${found.took.max_db > 0 && html`<span class="took"> the limiter took ${level(found.took.step_db, 2)} dB of it</span>`}</p>`}
-      ${found.took.max_db === 0 ? html`<p class="soft">Nothing was limited.</p>`
+      ${found.step_mix_lu !== null && html`<p>The step into it: mix ${change(found.step_mix_lu)} LU, asked ${change(found.step_asked_db)} dB, print ${change(found.step_print_lu)} LU${found.took.step_db >= LEAST_TAKEN && html`; <span class="took">the limiter took ${level(found.took.step_db)} dB of it</span>`}</p>`}
+      ${found.took.max_db < LEAST_TAKEN ? html`<p class="soft">Nothing was limited.</p>`
         : html`<p class="took">The limiter took ${level(found.took.mean_db, 2)} dB on the mean, ${level(found.took.max_db, 2)} dB at most.</p>`}
       <table><thead><tr><td></td><th scope="col">mix</th><th scope="col">print</th><th scope="col">change</th></tr></thead>
         <tbody>${FIGURES.map(([key, name]) => html`<${Row} name=${name} mix=${found.mix[key]} print=${found.print[key]} places=${key === "correlation" ? 2 : 1} />`)}
