@@ -125,3 +125,6 @@ BELL_CURVE_DB = 0.05  # an analogue bell against ours at 48 kHz, up to 16 kHz (l
 RATES_HEAR_DB = 0.2  # bands of moments at two rates: onsets lie up to a step of 2 ms apart
 PREDICTED_DB = 1e-6  # what advice says of a move against the plan with it: the same render, measured alike
 BAND_BINS = 1e-9  # a band from running sums of up to 4097 bins, in bins
+
+FADE_SINGLE = 1e-6  # float32 of a weighted sum of sounds near full scale, in the 5 ms of the player's fade
+MATCHED_LU = 0.1  # sources at matched loudness, heard at the desk's output and read by libebur128

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from playwright.sync_api import Page
 
+from tests.tolerances import FADE_SINGLE
+
 from .worklet_page import Heard, Sound, expected, unpacked
 
 MOST_SECONDS = 30
@@ -73,5 +75,5 @@ def assert_as_expected(heard: Heard, sounds: dict[str, Sound], level: float = ST
     want = (told.samples * level).astype(np.float32)
     steady = ~told.fading
     np.testing.assert_array_equal(heard.samples[:, steady], want[:, steady])
-    np.testing.assert_allclose(heard.samples[:, ~steady], want[:, ~steady], rtol=0, atol=1e-6)
+    np.testing.assert_allclose(heard.samples[:, ~steady], want[:, ~steady], rtol=0, atol=FADE_SINGLE)
     return int((steady & np.any(want != 0, axis=0)).sum())

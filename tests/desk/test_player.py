@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tests.tolerances import FADE_SINGLE
+
 from .worklet_page import FADE, RATE_HZ, Heard, Sound, expected, largest_step, play, served
 
 SECONDS = 5
 FRAMES = SECONDS * RATE_HZ - 1234  # the last chunk is a short one
-FADE_STEP = 1e-6  # float32 of a weighted sum near full scale, in the 5 ms of a fade
 
 
 def tone(hz: float, phase: float, seed: int) -> Sound:
@@ -72,7 +73,7 @@ def compare(heard: Heard, sounds: dict[str, Sound], from_s: float = 0.0) -> int:
     want = told.samples.astype(np.float32)[:, first:]
     got, fading = heard.samples[:, first:], told.fading[first:]
     np.testing.assert_array_equal(got[:, ~fading], want[:, ~fading])
-    np.testing.assert_allclose(got[:, fading], want[:, fading], rtol=0, atol=FADE_STEP)
+    np.testing.assert_allclose(got[:, fading], want[:, fading], rtol=0, atol=FADE_SINGLE)
     return int((~fading).sum())
 
 
