@@ -73,7 +73,7 @@ def document_table(song: SongDesk) -> Table:
             "rate_hz": None if mix is None else mix.rate_hz,
             "duration_s": None if mix is None else mix.duration_s,
         }
-        return {**table, **_revisions(document)}
+        return {**table, **_revisions(document), "sounds": song.hearing.sounds()}
 
 
 def _revisions(document: Document) -> Table:

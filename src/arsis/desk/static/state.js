@@ -84,12 +84,21 @@ export async function openSong(id) {
     const first = got.plan.section[0];
     chosen.value = { section: first?.name ?? null, pass: first?.pass ?? null, link: null };
   });
-  await Promise.all([readShape(), readBeats(), readSounds()]);
+  await Promise.all([readShape(), readBeats()]);
 }
 
-/** @param {Json} document */
+/** A document, which brings what can be heard of it: an edit is heard without being asked about. @param {Json} document */
 function take(document) {
-  if (document.id === songId.value && (!doc.value || document.version >= doc.value.version)) doc.value = document;
+  if (document.id !== songId.value || document.version < (doc.value?.version ?? 0)) return;
+  batch(() => {
+    doc.value = document;
+    takeSounds(document.sounds);
+  });
+}
+
+/** @param {Json} got */
+function takeSounds(got) {
+  if (got.version >= (sounds.value?.version ?? 0)) sounds.value = got;
 }
 
 const readDoc = async () => { const got = await tried(ask(here())); if (got) take(got); };
@@ -98,7 +107,7 @@ export const readBeats = async () => { const got = await tried(ask(`${here()}/be
 export const readSounds = async () => {
   const song = songId.value;
   const got = await tried(ask(`${here()}/sounds`));
-  if (got && song === songId.value && got.version >= (sounds.value?.version ?? 0)) sounds.value = got;
+  if (got && song === songId.value) takeSounds(got);
 };
 
 /** @typedef {{ gesture?: string, label?: string }} How
@@ -163,7 +172,7 @@ export async function start() {
     run = value.run;
     connected.value = true;
     if (again) say("the server was started anew; the page has read everything again", { once: "server" });
-    if (doc.value) await Promise.all([readDoc(), readShape(), readBeats(), readSounds()]);
+    if (doc.value) await Promise.all([readDoc(), readShape(), readBeats()]);
   });
   hear("gone", () => { connected.value = false; });
   const mine = (/** @type {(value: Json) => void} */ then) => (/** @type {Json} */ value) => { if (value.song === songId.value) then(value); };

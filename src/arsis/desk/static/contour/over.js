@@ -18,7 +18,8 @@ export function Playhead() {
     return effect(() => {
       const at_s = playhead.value / rateHz.value, { left, width } = across.value;
       const x = toX(view.value, across.value)(at_s);
-      const style = /** @type {HTMLElement} */ (line.current).style;
+      const style = line.current?.style;
+      if (!style) return; // another song is on its way
       style.transform = `translateX(${x}px)`;
       style.visibility = x >= left - 1 && x <= left + width + 1 ? "visible" : "hidden";
       turnPage(before_s, at_s);
