@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from contextlib import ExitStack, suppress
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from threading import Lock
 
 from arsis.errors import PlanError
 from arsis.io.digest import sha256_of
-from arsis.io.read import open_sound
+from arsis.io.read import SoundReader, open_sound
 from arsis.io.whole import write_text_whole
 from arsis.measure.alignment import Alignment
 from arsis.plan.model import Song
@@ -21,7 +21,8 @@ from arsis.render.version_mix import open_version
 from arsis.render.version_source import VersionSource
 
 from ..inside import check_song
-from .keys import stamp
+from .kept import Kept
+from .keys import Stamp, key_of, stamp
 
 
 class Digests:
@@ -52,11 +53,22 @@ class Digests:
 
 
 class Alignments:
-    """How files printed elsewhere lie against the mix: found once for every thread."""
+    """How files printed elsewhere lie against the mix: found once, for every thread and the next time."""
 
-    def __init__(self) -> None:
-        self.lock = Lock()
-        self.known: dict[object, Alignment] = {}
+    def __init__(self, kept: Kept, mix_sha256: str) -> None:
+        self._kept, self._mix_sha256, self._lock = kept, mix_sha256, Lock()
+
+    def of(self, printed: SoundReader, mix: SoundReader, known: Stamp) -> Alignment:
+        """Raises PlanError where the file is not a print of the mix."""
+        key = key_of("alignment", self._mix_sha256, known)
+        with self._lock:
+            table = self._kept.table(key)
+            if table is not None:
+                with suppress(TypeError):
+                    return Alignment(**table)
+            found = align_printed(printed, mix).alignment
+            self._kept.keep_table(key, asdict(found))
+            return found
 
 
 class Files:
@@ -95,11 +107,7 @@ class Files:
             raise PlanError(f"{path}: there is no such file")
         if known not in self._printed:
             reader = self._stack.enter_context(open_sound(path))
-            with self._alignments.lock:
-                alignment = self._alignments.known.get(known)
-                if alignment is None:
-                    alignment = align_printed(reader, self.mix).alignment
-                    self._alignments.known[known] = alignment
+            alignment = self._alignments.of(reader, self.mix, known)
             self._printed[known] = AlignedSound(reader, alignment, self.mix.info.frames)
         return self._printed[known]
 
