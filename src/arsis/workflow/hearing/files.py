@@ -74,8 +74,12 @@ class Alignments:
 class Files:
     """The mix of a song and what else its plans render from, for one thread."""
 
-    def __init__(self, release: Path, song: Song, mix_sha256: str, alignments: Alignments) -> None:
-        """Raises ArsisError where the mix cannot be opened, or is not the plan's."""
+    def __init__(
+        self, release: Path, song: Song, mix_sha256: str, alignments: Alignments, *, whole: bool = False
+    ) -> None:
+        """whole: with the versions that share a limiter, which take seconds to line up; else it hears the
+        main mix alone. Raises ArsisError where the mix cannot be opened, or is not the plan's."""
+        self._whole = whole
         self._release, self._sha256, self._alignments = release, mix_sha256, alignments
         check_song(release, song)
         check_mix(song, release / song.mix, mix_sha256)
@@ -94,7 +98,7 @@ class Files:
             if treatment.print is not None and name in used
         }
         source = Source(song, self.mix, self._sha256, printed)
-        if not song.finish.share_limiter or song.finish.limiter is None:
+        if not self._whole or not song.finish.share_limiter or song.finish.limiter is None:
             return source
         return replace(source, followers=tuple(self._follower(source, i) for i in _following(song)))
 

@@ -64,7 +64,7 @@ class Hearing:
         self._kept = Kept(cache)
         alignments = Alignments(self._kept, sha256)
         self._files = Files(self.release, song, sha256, alignments)
-        self._files_behind = Files(self.release, song, sha256, alignments)
+        self._files_behind = Files(self.release, song, sha256, alignments, whole=True)
         self._files_looked_at = Files(self.release, song, sha256, alignments)
         self._looking = Lock()
         self.info = self._files.mix.info
