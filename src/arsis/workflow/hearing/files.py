@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from contextlib import ExitStack, suppress
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from threading import Lock
 
 from arsis.errors import PlanError
 from arsis.io.digest import sha256_of
-from arsis.io.read import open_sound
+from arsis.io.read import SoundReader, open_sound
 from arsis.io.whole import write_text_whole
 from arsis.measure.alignment import Alignment
 from arsis.plan.model import Song
@@ -21,7 +21,8 @@ from arsis.render.version_mix import open_version
 from arsis.render.version_source import VersionSource
 
 from ..inside import check_song
-from .keys import stamp
+from .kept import Kept
+from .keys import Stamp, key_of, stamp
 
 
 class Digests:
@@ -52,18 +53,33 @@ class Digests:
 
 
 class Alignments:
-    """How files printed elsewhere lie against the mix: found once for every thread."""
+    """How files printed elsewhere lie against the mix: found once, for every thread and the next time."""
 
-    def __init__(self) -> None:
-        self.lock = Lock()
-        self.known: dict[object, Alignment] = {}
+    def __init__(self, kept: Kept, mix_sha256: str) -> None:
+        self._kept, self._mix_sha256, self._lock = kept, mix_sha256, Lock()
+
+    def of(self, printed: SoundReader, mix: SoundReader, known: Stamp) -> Alignment:
+        """Raises PlanError where the file is not a print of the mix."""
+        key = key_of("alignment", self._mix_sha256, known)
+        with self._lock:
+            table = self._kept.table(key)
+            if table is not None:
+                with suppress(TypeError):
+                    return Alignment(**table)
+            found = align_printed(printed, mix).alignment
+            self._kept.keep_table(key, asdict(found))
+            return found
 
 
 class Files:
     """The mix of a song and what else its plans render from, for one thread."""
 
-    def __init__(self, release: Path, song: Song, mix_sha256: str, alignments: Alignments) -> None:
-        """Raises ArsisError where the mix cannot be opened, or is not the plan's."""
+    def __init__(
+        self, release: Path, song: Song, mix_sha256: str, alignments: Alignments, *, whole: bool = False
+    ) -> None:
+        """whole: with the versions that share a limiter, which take seconds to line up; else it hears the
+        main mix alone. Raises ArsisError where the mix cannot be opened, or is not the plan's."""
+        self._whole = whole
         self._release, self._sha256, self._alignments = release, mix_sha256, alignments
         check_song(release, song)
         check_mix(song, release / song.mix, mix_sha256)
@@ -82,7 +98,7 @@ class Files:
             if treatment.print is not None and name in used
         }
         source = Source(song, self.mix, self._sha256, printed)
-        if not song.finish.share_limiter or song.finish.limiter is None:
+        if not self._whole or not song.finish.share_limiter or song.finish.limiter is None:
             return source
         return replace(source, followers=tuple(self._follower(source, i) for i in _following(song)))
 
@@ -95,11 +111,7 @@ class Files:
             raise PlanError(f"{path}: there is no such file")
         if known not in self._printed:
             reader = self._stack.enter_context(open_sound(path))
-            with self._alignments.lock:
-                alignment = self._alignments.known.get(known)
-                if alignment is None:
-                    alignment = align_printed(reader, self.mix).alignment
-                    self._alignments.known[known] = alignment
+            alignment = self._alignments.of(reader, self.mix, known)
             self._printed[known] = AlignedSound(reader, alignment, self.mix.info.frames)
         return self._printed[known]
 

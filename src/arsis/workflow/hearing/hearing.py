@@ -61,9 +61,10 @@ class Hearing:
         mix = self.release / song.mix
         self._mix = MixFile(mix, Digests(cache.folder / "digests.json").of(mix))
         self._mix_name, sha256 = song.mix, self._mix.sha256
-        alignments = Alignments()
+        self._kept = Kept(cache)
+        alignments = Alignments(self._kept, sha256)
         self._files = Files(self.release, song, sha256, alignments)
-        self._files_behind = Files(self.release, song, sha256, alignments)
+        self._files_behind = Files(self.release, song, sha256, alignments, whole=True)
         self._files_looked_at = Files(self.release, song, sha256, alignments)
         self._looking = Lock()
         self.info = self._files.mix.info
@@ -73,7 +74,6 @@ class Hearing:
         self.replaced: str | None = None
         shelf = Shelf(self.release, plan_path, self.info, sha256)
         self._catalogue = Catalogue(shelf, song, version)
-        self._kept = Kept(cache)
         heard_behind = (self._files_behind, self._mix, self._word, self._catalogue)
         self._works = Works(*heard_behind, self._kept, self._store, told)
         self._quick = Quick(self.info.rate_hz, self._found, self._opened, self._made)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from itertools import count
 from threading import Condition, Thread
 
+from .catalogue import LetGoError
 from .sounds import Sound
 from .store import Chunk, chunk_of
 from .streams import Stream
@@ -52,8 +53,13 @@ class Quick:
         self._thread.start()
 
     def chunk(self, sound: Sound, number: int, turn: int) -> Chunk:
-        """Waits for a chunk. turn: the higher, the sooner. Raises ArsisError where it cannot be made."""
+        """Waits for a chunk. turn: the higher, the sooner.
+
+        Raises ArsisError where it cannot be made, LetGoError once nothing is heard here any more.
+        """
         with self._change:
+            if self._closed:
+                raise LetGoError(sound.key)
             asked = self._asked.get((sound.key, number))
             if asked is None:
                 asked = _Asked(turn, next(self._order), sound, number)
@@ -88,7 +94,7 @@ class Quick:
             self._change.wait_for(lambda: self._closed or bool(self._asked))
             if self._closed:
                 for one in self._asked.values():
-                    one.answer.cancel()
+                    one.answer.set_exception(LetGoError(one.sound.key))
                 return None
             first = min(self._asked.values(), key=lambda one: (-one.turn, one.order))
             del self._asked[(first.sound.key, first.number)]
