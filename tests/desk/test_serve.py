@@ -16,6 +16,8 @@ from pathlib import Path
 import httpx
 import pytest
 
+from arsis.desk.serve import serve
+from arsis.errors import ArsisError
 from tests.releases import SmallRelease
 
 
@@ -100,17 +102,24 @@ def test_it_serves_this_machine_alone(release: SmallRelease) -> None:
         )
 
 
-@pytest.mark.parametrize("what", ["nothing", "no release", "file", "broken"])
-def test_what_is_no_release_is_refused(tmp_path: Path, what: str) -> None:
-    folder = tmp_path / "folder"
-    if what == "file":
-        folder.write_text("x")
-    elif what != "nothing":
-        folder.mkdir()
-    if what == "broken":
-        (folder / "release.toml").write_text("schema = 1\ntitel = 'x'\n")
-    done = subprocess.run(command(folder), capture_output=True, text=True, timeout=60)
+def test_what_is_no_release_is_refused(tmp_path: Path) -> None:
+    file, empty, broken = tmp_path / "file", tmp_path / "empty", tmp_path / "broken"
+    file.write_text("x")
+    empty.mkdir()
+    broken.mkdir()
+    (broken / "release.toml").write_text("schema = 1\ntitel = 'x'\n")
+    for folder, why in (
+        (tmp_path / "nothing", "no release: it has no release.toml"),
+        (file, "no release: it has no release.toml"),
+        (broken, "titel"),
+    ):
+        said: list[str] = []
+        with pytest.raises(ArsisError, match=why) as refused:
+            serve(folder, None, False, said.append)
+        assert str(refused.value).startswith(os.path.realpath(folder))
+        assert said == []
+    done = subprocess.run(command(empty), capture_output=True, text=True, timeout=60)
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.startswith(f"arsis: {os.path.realpath(folder)}")
-    assert ("titel" if what == "broken" else "no release") in done.stderr
-    assert "Traceback" not in done.stderr
+    assert done.stderr == (
+        f"arsis: {os.path.realpath(empty)}: no release: it has no release.toml; `arsis start` makes one\n"
+    )

@@ -101,7 +101,7 @@ function takeSounds(got) {
   if (got.version >= (sounds.value?.version ?? 0)) sounds.value = got;
 }
 
-const readDoc = async () => { const got = await tried(ask(here())); if (got) take(got); };
+export const readDoc = async () => { const got = await tried(ask(here())); if (got) take(got); };
 export const readShape = async () => { const got = await tried(ask(`${here()}/shape`)); if (got) shape.value = got; };
 export const readBeats = async () => { const got = await tried(ask(`${here()}/beats`)); if (got?.beats_s) beats.value = got; };
 export const readSounds = async () => {

@@ -4,7 +4,7 @@ import { h } from "../vendor/preact.js";
 import { computed } from "../vendor/signals.js";
 import htm from "../vendor/htm.js";
 import { ask, hear } from "../api.js";
-import { jobs, release, say, songId, tried } from "../state.js";
+import { jobs, readDoc, release, say, songId, tried } from "../state.js";
 
 const html = htm.bind(h);
 /** @typedef {import("../state.js").Json} Json */
@@ -34,6 +34,7 @@ async function readJobs() {
 
 /** @param {Json} job */
 function tellEnd(job) {
+  if (job.kind === "apply" && job.song === songId.value) void readDoc(); // it kept a state, too
   const song = release.value?.songs.find((/** @type {Json} */ one) => one.id === job.song);
   const what = `${NAMES[/** @type {keyof NAMES} */ (job.kind)]}${song ? ` of ${song.title}` : ""}`;
   if (job.state === "done") say(`${what}: done${job.result?.warnings?.length ? ", with a warning" : ""}`);
