@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import threading
 from collections.abc import AsyncIterator, Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -18,6 +17,7 @@ from starlette.routing import Route
 
 from arsis.desk import guard as guarding
 from arsis.desk.guard import HEADERS, MOST_BYTES, Guard
+from tests.desk.asking import run
 from tests.desk.served import Served
 
 PORT, TOKEN = 8411, "T" * 43
@@ -48,7 +48,7 @@ def ask(
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
             return await client.request(method, path, headers=list(headers), content=body)
 
-    return asyncio.run(asked())
+    return run(asked())
 
 
 def host(name: str) -> tuple[str, str]:
@@ -119,7 +119,7 @@ def test_a_request_without_a_host_is_refused() -> None:
         scope = {"type": "http", "method": "GET", "path": "/", "query_string": b"", "headers": []}
         await guard()(scope, receive, send)  # type: ignore[arg-type]
 
-    asyncio.run(ask_without())
+    run(ask_without())
     assert sent[0]["status"] == 421
 
 
