@@ -4,7 +4,7 @@ import { signal } from "./vendor/signals.js";
 
 /** @typedef {{ key: string, does: string, run: (event: KeyboardEvent) => void, where?: string }} Key
  * key: as `event.key` has it, with `Ctrl+`, `Alt+` and `Shift+` before it in this order (Ctrl is Command on a Mac).
- * where: the part of the desk, as a heading of the help. */
+ * does: empty where another entry says it. where: the part of the desk, as a heading of the help. */
 
 /** @type {import("./vendor/signals.js").Signal<Key[]>} */
 export const keys = signal(/** @type {Key[]} */ ([]));
