@@ -15,10 +15,12 @@ from arsis.report.text import NOTHING, change, clock, number, percent, table
 from .answer import answer, progress
 
 if TYPE_CHECKING:
+    from arsis.render.join_ahead import JoinAhead, SecondPlace
     from arsis.workflow.section_edits import Corrected
     from arsis.workflow.sections import Sections
 
 PATH = click.Path(path_type=Path)
+AUDIBLE_DB = 0.35  # of a seam: past this the second-best place is told
 PIPED, WIDEST = 100, 160  # columns of the picture in a pipe, and at most
 KINDS = get_args(get_args(SectionKind)[0])
 
@@ -130,7 +132,42 @@ def _table(found: Sections) -> str:
             f"{number(section.join.fade_ms, 0)} ms, {number(section.join.lead_ms, 0)} ms before"
             if section.join
             else NOTHING,
+            number(_worst_db(section.seam), 2) if section.seam else NOTHING,
         )
         for section in found.sections
     ]
-    return table(("section", "kind", "from", "to", "LUFS", "step", "sure", "join"), rows, left=2)
+    heads = ("section", "kind", "from", "to", "LUFS", "step", "sure", "join", "seam")
+    return table(heads, rows, left=2)
+
+
+def _worst_db(seam: JoinAhead | SecondPlace) -> float:
+    return max(seam.bump_db, seam.dip_db)
+
+
+CROSSES = {
+    "held": "a note that is held{since} crosses its start",
+    "pick_up": "a pick-up{since} leads into it",
+    "tail": "a tail{since} rings on over its start",
+}
+
+
+def _notes(found: Sections) -> list[str]:
+    """What sounds on across a start; and where else a join might lie, where that or its seam speaks for it."""
+    lines = []
+    for section in found.sections:
+        if section.seam is None:
+            continue
+        said = [
+            CROSSES[one.kind].format(
+                since="" if one.since_s is None else f" from {number(one.since_s, 2)} s before"
+            )
+            for one in section.seam.crosses
+        ]
+        if _worst_db(section.seam) > AUDIBLE_DB:
+            said.append(f"the edit may be heard: {number(_worst_db(section.seam), 2)} dB")
+        second = section.seam.second
+        if said and second is not None:
+            said.append(f"second-best at {clock(second.at_s)}: {number(_worst_db(second), 2)} dB")
+        if said:
+            lines.append(f"{section.name}: {'; '.join(said)}")
+    return lines

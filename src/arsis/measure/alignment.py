@@ -43,6 +43,8 @@ ALIKE = 0.6
 NEAR_BINS = 33
 CHANCE = 4.0 / NEAR_BINS
 SUREST = 1e-3
+# Up to here, in parts of the rate, reading between frames is true enough (dsp/between.py).
+TOP = 0.42
 # Where `other` is so much softer than at its loudest it rests: what is left there says nothing about time.
 REST_DB = 40.0
 # A clock further off than this was not a clock of the trade.
@@ -265,7 +267,7 @@ def _phase_delay(a: NDArray[np.complex128], b: NDArray[np.complex128], n: int) -
         turned = cross * np.exp(1j * omega * delay)
         alike = np.abs(near(turned)) ** 2 / np.maximum(powers, 1e-300)
         sure = np.maximum(alike - CHANCE, 0.0) / np.maximum(1.0 - alike, SUREST)
-        sure[a.size // part :] = 0.0
+        sure[min(a.size // part, int(TOP * n)) :] = 0.0
         weight = float(np.sum(omega**2 * sure))
         delay -= float(np.sum(omega * np.angle(turned) * sure)) / max(weight, 1e-300)
     return delay

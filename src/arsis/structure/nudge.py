@@ -73,7 +73,7 @@ def nudged_starts(features: Features, grid: Grid, starts_s: Sequence[float], how
     """Each start after the first on a down-beat of the nudged grid: before or after, where more changes.
 
     All go the same way, that which the changes of all speak for, but for those that clearly speak against it.
-    A start that is on a down-beat stays, unless there are twice as many now and one beside it is clearly better.
+    A start on a down-beat stays, unless there are twice as many now and one beside it is clearly better.
     """
     down, bar_s = grid.downbeats_s, float(np.median(np.diff(grid.downbeats_s)))
     level = power_db(features.mel, 1e-7 * float(features.mel.max()))

@@ -16,6 +16,7 @@ from arsis.io.read import SoundReader, open_sound
 from arsis.measure.loudness import HOPS_PER_SECOND, LoudnessMeter, section_lufs
 from arsis.plan.model import Join, Section, SectionKind
 from arsis.render.ear import steps
+from arsis.render.join_ahead import JoinAhead, Listener
 from arsis.render.progress import Progress, unseen
 from arsis.structure import (
     Features,
@@ -44,7 +45,8 @@ class JoinAt:
 class SectionAt:
     """A section; confidence of its start from 0 to 1, None where the plan says so.
 
-    loudness_lufs: of the mix there. step_lu: from the section before into this one.
+    loudness_lufs: of the mix there. step_lu: from the section before into this one. seam: what a join there
+    would do, between the mix and a usual second pass; None where it was not looked at.
     """
 
     name: str
@@ -55,6 +57,7 @@ class SectionAt:
     join: JoinAt | None
     loudness_lufs: float | None = None
     step_lu: float | None = None
+    seam: JoinAhead | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,19 @@ class HeardMix:
         grid = grid_of(self.found)
         return None if grid is None else followed(grid, starts_s)
 
+    def looked_at(self, sections: Sequence[SectionAt]) -> tuple[SectionAt, ...]:
+        """The sections with what their joins would do."""
+        tempo_bpm, info = self.found.tempo_bpm, self.info
+        ear = Listener(self.read, info.frames, info.rate_hz, 60.0 / tempo_bpm if tempo_bpm else None)
+        return tuple(
+            section
+            if section.join is None
+            else replace(
+                section, seam=ear.look(section.join.at_s, section.join.fade_ms, section.join.lead_ms)
+            )
+            for section in sections
+        )
+
     def told(self, sections: Sequence[SectionAt]) -> tuple[SectionAt, ...]:
         """The sections with their loudness and steps."""
         edges = [round(section.start_s * HOPS_PER_SECOND) for section in sections]
@@ -116,21 +132,24 @@ def song_sections(path: Path, find: bool = False, progress: Progress = unseen) -
 
     find: look for them in the mix, though the plan has its own.
     """
-    if path.suffix != ".toml":
-        return find_sections(path, progress)
-    plan = open_plan(path)
-    if find:
-        return replace(find_sections(plan.mix, progress), file=str(path))
-    with heard(plan.mix, progress) as mix:
-        return planned_sections(path, plan.song.section, mix)
+    plan = None if path.suffix != ".toml" else open_plan(path)
+    with heard(path if plan is None else plan.mix, progress) as mix:
+        if plan is not None and not find:
+            return planned_sections(path, plan.song.section, mix)
+        found = _found_in(path, mix)
+        return replace(found, sections=mix.looked_at(found.sections))
 
 
 def find_sections(mix: Path, progress: Progress = unseen) -> Sections:
-    """The sections found in a sound file."""
+    """The sections found in a sound file; their joins are not looked at."""
     with heard(mix, progress) as one:
-        found = one.found
-        sections = one.told([_found(section) for section in found.sections])
-    return Sections(str(mix), found.tempo_bpm, found.downbeats_s, sections)
+        return _found_in(mix, one)
+
+
+def _found_in(file: Path, mix: HeardMix) -> Sections:
+    found = mix.found
+    sections = mix.told([_found(section) for section in found.sections])
+    return Sections(str(file), found.tempo_bpm, found.downbeats_s, sections)
 
 
 def planned_sections(
@@ -138,7 +157,7 @@ def planned_sections(
 ) -> Sections:
     """The sections of a plan over the bars of its mix, or over those of `grid`."""
     grid = grid or mix.grid([section.start_s for section in sections])
-    told = mix.told(_planned(sections, mix.features.duration_s))
+    told = mix.looked_at(mix.told(_planned(sections, mix.features.duration_s)))
     if grid is None:
         return Sections(str(path), None, (), told)
     return Sections(str(path), grid.tempo_bpm, tuple(float(at) for at in grid.downbeats_s), told)
