@@ -33,6 +33,7 @@ FOUND_BEATS_F = 0.97  # 0.997
 FOUND_DOWNBEATS_F = 0.95  # 0.991
 FOUND_TEMPO_SHARE = 0.001  # 0.0001, the octave left free
 FOOT_MEDIAN_S = 0.008  # what joins need; 0.003 measured, strokes played with 4 ms of jitter
+ON_DOWNBEAT_S = 0.03  # the feet of attacks lie 10 to 20 ms beside the grid, played strokes 12
 FOOT_MS = 1.5  # a bare attack over quiet noise: the window in which energy is read is 4 ms
 
 SINGLE = 2e-6  # sums of 64 float32 products of signals near full scale

@@ -152,7 +152,7 @@ CROSSES = {
 
 
 def _notes(found: Sections) -> list[str]:
-    """What sounds on across a start; and where else a join might lie, where that or its seam speaks for it."""
+    """What sounds on across a start, and where else a join might lie, where there is cause to look."""
     lines = []
     for section in found.sections:
         if section.seam is None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arsis.audio import Block
 from arsis.units import ms_to_frames
@@ -84,9 +85,7 @@ def _notes(mono: Array, rate_hz: int, start: int) -> list[tuple[Crossing, float]
     whole_db = 10.0 * np.log10(2.0 * float(np.mean(heard**2)) + 1e-12)
     found = []
     for place, freq_hz in enumerate(freqs_hz):
-        phase = np.unwrap(np.angle(course[:, place]))
-        lines = [np.polyfit(at_s[part], phase[part], 1) for part in (before, after)]
-        off = np.angle(np.exp(1j * (lines[1][1] - lines[0][1])))
+        off = _jump_rad(at_s, np.angle(course[:, place]), before, after)
         fall = np.polyfit(at_s[before], level_db[before, place], 1)
         change_db = float(level_db[after, place].mean() - level_db[before, place].mean())
         through = level_db[np.abs(at_s) < GAP_S, place]
@@ -100,6 +99,15 @@ def _notes(mono: Array, rate_hz: int, start: int) -> list[tuple[Crossing, float]
         if goes_on and loud_db > HEARD_DB:
             found.append((_note(at_s, level_db[:, place], float(freq_hz)), loud_db))
     return found
+
+
+def _jump_rad(at_s: Array, phase: Array, before: NDArray[np.bool_], after: NDArray[np.bool_]) -> float:
+    """By how much a phase jumps at 0, against one smooth course: a cubic, which a vibrato bends along."""
+    both = before | after
+    t = at_s[both] / FIT_S
+    turned = np.concatenate([np.unwrap(phase[before]), np.unwrap(phase[after])])
+    terms = np.stack([t**0, t, t**2, t**3, t > 0.0], axis=1)
+    return float(np.angle(np.exp(1j * np.linalg.lstsq(terms, turned, rcond=None)[0][-1])))
 
 
 def _note(at_s: Array, level_db: Array, freq_hz: float) -> Crossing:
@@ -135,7 +143,7 @@ def _partials(mono: Array, rate_hz: int, start: int) -> Array:
     return np.asarray(freq_hz[kept[:PARTIALS]])
 
 
-def _courses(mono: Array, rate_hz: int, start: int, freqs_hz: Array) -> tuple[Array, np.ndarray]:
+def _courses(mono: Array, rate_hz: int, start: int, freqs_hz: Array) -> tuple[Array, NDArray[np.complex128]]:
     """Amplitude and phase of each partial along the way, (times, partials); times from the start, s."""
     frames, hop = ms_to_frames(1_000.0 * WINDOW_S, rate_hz), ms_to_frames(1_000.0 * HOP_S, rate_hz)
     views = np.lib.stride_tricks.sliding_window_view(mono, frames)[::hop]

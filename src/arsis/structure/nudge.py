@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from .features import FRAME_S, Features
+from .features import FRAME_S, SIDE_S, Features
 from .find import Structure
 from .running import Array, means_between, power_db
 
@@ -18,7 +18,8 @@ Nudge: TypeAlias = Literal["half-bar", "double", "half"]
 
 ON_GRID_S = 0.08  # a start so near a down-beat is on it: played strokes and feet of attacks lie within
 MOST = 2 / 3  # of the starts half a bar beside the down-beats: then it is the down-beats that are off
-CLEARLY = 1.6  # times as much change as at the place that is usual or kept: then the other is taken
+# So many times as much change as at the place that is usual, or that was kept: then the other is taken.
+CLEARLY, CLEARER = 1.6, 1.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,23 +77,21 @@ def nudged_starts(features: Features, grid: Grid, starts_s: Sequence[float], how
     A start on a down-beat stays, unless there are twice as many now and one beside it is clearly better.
     """
     down, bar_s = grid.downbeats_s, float(np.median(np.diff(grid.downbeats_s)))
-    level = power_db(features.mel, 1e-7 * float(features.mel.max()))
+    changes = _Changes(features, bar_s)
     on = [bool(at) for at in _on(down, starts_s)]
     beside = [_beside(down, start_s, ON_GRID_S) for start_s in starts_s]
-    votes = [
-        _later(level, *ways, bar_s) for ways, stays in zip(beside, on, strict=True) if ways and not stays
-    ]
+    votes = [changes.later(*ways) for ways, stays in zip(beside, on, strict=True) if ways and not stays]
     usual = sum(votes) > 0.0
     moved = [starts_s[0]]
     for start_s, ways, stays in list(zip(starts_s, beside, on, strict=True))[1:]:
         if ways is None or (stays and how != "double"):
             moved.append(start_s)
         elif stays:
-            best = max(ways, key=lambda at_s: _change(level, at_s, bar_s))
-            clearer = _change(level, best, bar_s) > CLEARLY * _change(level, start_s, bar_s)
+            best = max(ways, key=changes.at)
+            clearer = changes.at(best) > CLEARER * changes.at(start_s)
             moved.append(best if clearer else start_s)
         else:
-            later = _later(level, *ways, bar_s)
+            later = changes.later(*ways)
             moved.append(ways[later > 0.0 if abs(later) > np.log(CLEARLY) else usual])
     return moved
 
@@ -121,18 +120,30 @@ def _beside(down: Array, start_s: float, apart_s: float) -> tuple[float, float] 
     return (float(before[-1]), float(after[0])) if len(before) and len(after) else None
 
 
-def _later(level: Array, before_s: float, after_s: float, bar_s: float) -> float:
-    """How much more changes at the later of two times: logarithm of the ratio."""
-    return float(np.log(_change(level, after_s, bar_s) / max(_change(level, before_s, bar_s), 1e-9)))
+class _Changes:
+    """How far the sound after a time is from that before it: spectrum of the mid and bands of the sides, over
+    half a bar and a whole one. Longer stretches see a stop before the section rather than its start."""
+
+    def __init__(self, features: Features, bar_s: float) -> None:
+        self._bar_s = bar_s
+        self._mid = power_db(features.mel, 1e-7 * float(features.mel.max()) + 1e-20)
+        self._side = power_db(features.side_bands, 1e-7 * float(features.bands.max()) + 1e-20)
+
+    def at(self, time_s: float) -> float:
+        """Mean over bands, dB."""
+        rows = ((self._mid, FRAME_S), (self._side, SIDE_S))
+        spans = (self._bar_s / 2.0, self._bar_s)
+        return (
+            sum(_step_db(levels, step_s, time_s, span_s) for levels, step_s in rows for span_s in spans)
+            + 1e-9
+        )
+
+    def later(self, before_s: float, after_s: float) -> float:
+        """How much more changes at the later of two times: logarithm of the ratio."""
+        return float(np.log(self.at(after_s) / self.at(before_s)))
 
 
-def _change(level: Array, at_s: float, bar_s: float) -> float:
-    """How far the spectrum after a time is from that before it: half a bar and a whole one, mean over mel
-    bands, dB. Longer stretches see a stop before the section rather than its start."""
-    return sum(_step_db(level, at_s, span_s) for span_s in (bar_s / 2.0, bar_s)) + 1e-9
-
-
-def _step_db(level: Array, at_s: float, span_s: float) -> float:
+def _step_db(levels: Array, step_s: float, at_s: float, span_s: float) -> float:
     edges = np.array([max(at_s - span_s, 0.0), at_s, at_s + span_s])
-    before, after = means_between(level, FRAME_S, edges)
+    before, after = means_between(levels, step_s, edges)
     return float(np.abs(after - before).mean())
