@@ -31,6 +31,7 @@ COARSE_MOST_S = 600.0
 
 # Delays that scatter more than this around their line belong to an edit or another take.
 SCATTER_FRAMES = 1.5
+AGREED_S = 0.001
 # Less of `other` than this, of what usually is in the mix, and it is not there; so much again elsewhere,
 # within EDIT_MOST_S, and it was moved. Where it is softer than LEAST_PART of the mix's power, or than SOFT of
 # its own loudest, it is not looked at.
@@ -56,7 +57,8 @@ class Alignment:
     """`other` at frame `offset_frames + (1 + drift_ppm / 1e6) * n` is the reference at frame n.
 
     gain_db: level of `other` over the reference. polarity: +1 or -1. correlation: median over windows.
-    error_frames: standard error of the offset along the song, where it was asked for (`fine_alignment`).
+    confidence: share of the windows along the song that say the same to within AGREED_S. error_frames:
+    standard error of the offset along the song, where it was asked for (`fine_alignment`).
     """
 
     offset_frames: float
@@ -64,6 +66,7 @@ class Alignment:
     polarity: int
     gain_db: float
     correlation: float
+    confidence: float = 1.0
     error_frames: float | None = None
 
 
@@ -114,6 +117,7 @@ def find_alignment(
     # A clock that is off smears each window's delay; once more with the first answer taken out.
     windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
     more, drift_more = _fitted(windows)
+    off = np.array([w.delay - more - drift_more * w.at for w in windows])
     _check_whole(reference, _moved(other, offset, 1.0 + drift), windows, rate_hz)
     return Alignment(
         offset_frames=offset + more * (1.0 + drift),
@@ -121,6 +125,7 @@ def find_alignment(
         polarity=1 if float(np.median([w.correlation for w in windows])) > 0.0 else -1,
         gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
         correlation=float(np.median([abs(w.correlation) for w in windows])),
+        confidence=float((np.abs(off) <= AGREED_S * rate_hz).mean()),
     )
 
 
