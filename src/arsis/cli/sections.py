@@ -116,7 +116,11 @@ def sections_text(found: Sections) -> str:
         else "no steady beat"
     )
     width = min(shutil.get_terminal_size((PIPED, 0)).columns, WIDEST)
-    return "\n\n".join((f"{found.file}: {tempo}", sections_picture(found.sections, width), _table(found)))
+    parts = [f"{found.file}: {tempo}", sections_picture(found.sections, width), _table(found)]
+    parts[-1] += (
+        "\nloudness of the mix, LUFS; step, LU; seam: how far the edit would leave both passes in the ear, dB"
+    )
+    return "\n\n".join([*parts, *filter(None, ["\n".join(_notes(found))])])
 
 
 def _table(found: Sections) -> str:

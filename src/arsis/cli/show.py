@@ -170,7 +170,8 @@ def _followed(version: Followed) -> str:
     lies += ["polarity turned"] if version.polarity == -1 else []
     return (
         f"{version.name}: follows the main version; its mix lies at {', '.join(lies)}, level "
-        f"{change(version.gain_db)} dB, correlation {number(version.correlation, 2)}"
+        f"{change(version.gain_db)} dB, correlation {number(version.correlation, 2)}, sure: "
+        f"{percent(version.confidence or 0.0)}"
     )
 
 
