@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING, Any, get_args
 
 import click
@@ -120,7 +121,8 @@ def sections_text(found: Sections) -> str:
     parts[-1] += (
         "\nloudness of the mix, LUFS; step, LU; seam: how far the edit would leave both passes in the ear, dB"
     )
-    return "\n\n".join([*parts, *filter(None, ["\n".join(_notes(found))])])
+    notes = "\n".join(fill(note, width, subsequent_indent="  ") for note in _notes(found))
+    return "\n\n".join([*parts, *filter(None, [notes])])
 
 
 def _table(found: Sections) -> str:
