@@ -27,6 +27,7 @@ ReadAt = Callable[[int, int], Block]
 WINDOWS = 24
 WINDOW_S = 0.75
 COARSE_HZ = 3_000.0
+ROUNDS, SETTLED_FRAMES = 3, 0.005  # after the first look: at most, and what one may still change
 COARSE_MOST_S = 600.0
 
 # Delays that scatter more than this around their line belong to an edit or another take.
@@ -114,14 +115,18 @@ def find_alignment(
             f"{least_correlation})"
         )
     offset, drift = _fitted(windows)
-    # A clock that is off smears each window's delay; once more with the first answer taken out.
-    windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
-    more, drift_more = _fitted(windows)
-    off = np.array([w.delay - more - drift_more * w.at for w in windows])
+    # A clock that is off smears each window's delay; again with the answer so far taken out, until it stays.
+    for _ in range(ROUNDS):
+        windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
+        more, drift_more = _fitted(windows)
+        off = np.array([w.delay - more - drift_more * w.at for w in windows])
+        offset, drift = offset + more * (1.0 + drift), drift + drift_more * (1.0 + drift)
+        if abs(more) + abs(drift_more) * frames < SETTLED_FRAMES:
+            break
     _check_whole(reference, _moved(other, offset, 1.0 + drift), windows, rate_hz)
     return Alignment(
-        offset_frames=offset + more * (1.0 + drift),
-        drift_ppm=1e6 * (drift + drift_more * (1.0 + drift)),
+        offset_frames=offset,
+        drift_ppm=1e6 * drift,
         polarity=1 if float(np.median([w.correlation for w in windows])) > 0.0 else -1,
         gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
         correlation=float(np.median([abs(w.correlation) for w in windows])),
