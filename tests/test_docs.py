@@ -136,9 +136,9 @@ def test_the_plan_in_readme_can_be_read() -> None:
 
 
 def skeleton(text: str) -> set[str]:
-    """The lines that carry no figure and no name of a file or a section: heads of tables, keys to them."""
+    """The lines without a figure, a block or the name of a file or a section: heads of tables, their keys."""
     lines = [" ".join(line.split()) for line in text.splitlines() if not line.startswith(("$", "```"))]
-    return {line for line in lines if line and not re.search(r"\d|/", line.replace("mean/most", ""))}
+    return {line for line in lines if line and not re.search(r"\d|/|█", line.replace("mean/most", ""))}
 
 
 COMMANDS = {

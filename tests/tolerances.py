@@ -33,6 +33,9 @@ FOUND_BEATS_F = 0.97  # 0.997
 FOUND_DOWNBEATS_F = 0.95  # 0.991
 FOUND_TEMPO_SHARE = 0.001  # 0.0001, the octave left free
 FOOT_MEDIAN_S = 0.008  # what joins need; 0.003 measured, strokes played with 4 ms of jitter
+ON_DOWNBEAT_S = 0.03  # the feet of attacks lie 10 to 20 ms beside the grid, played strokes 12
+# Issue 6: excess of an edit over both of its passes at found sections; 0.16 and 0.07 measured on eight songs.
+FOUND_SEAM_WORST_DB, FOUND_SEAM_DB = 0.35, 0.15
 FOOT_MS = 1.5  # a bare attack over quiet noise: the window in which energy is read is 4 ms
 
 SINGLE = 2e-6  # sums of 64 float32 products of signals near full scale
@@ -75,6 +78,8 @@ RESAMPLED_PASSBAND_DB = 0.01  # soxr.h: its small roll-off is at most this
 RESAMPLED_ALIAS_DB = -175.0  # SoX manual: rejection of the very high quality
 OFFSET_FRAMES = 0.05  # issue 5 asks for an offset within 0.05 samples
 DRIFT_PPM = 0.5  # over 20 s: a hundredth of a frame at each end is 0.02 ppm, music's own bias is more
+ALIGNED_FRAMES = 0.02  # issue 6, of the same recording; 0.0005 measured on three songs
+OTHER_MIX_MS = 0.05  # issue 6 asks for 1 ms between mixes of a song; 0.0013 measured
 GAIN_MATCH_DB = 0.01  # level of one recording over another
 FLOAT32 = 2e-6  # a detector that sums some hundred float32 products of signals near full scale
 SHORT_METER_DB = 0.1  # a four-times meter of 12 taps a phase has ripple of its own, given to 0.1 dB

@@ -20,6 +20,7 @@ from .desk import desk
 from .examine import examine
 from .profiles import profiles
 from .record import record
+from .sections import sections
 from .verify import verify
 
 PATH = click.Path(path_type=Path)
@@ -91,22 +92,7 @@ def measure(file: tuple[Path, ...], as_json: bool) -> None:
     answer(measured, as_json, measure_text)
 
 
-@main.command(
-    short_help="Sections, tempo, down-beats and joins of a song.",
-    epilog="\b\nExample: arsis sections mixes/low-water.wav",
-)
-@song
-@click.option("--find", is_flag=True, help="Find them anew in the mix, though the plan has its own.")
-@as_json
-def sections(song: Path, find: bool, as_json: bool) -> None:
-    """Find or list the sections, tempo, down-beats, and the joins they suggest."""
-    from arsis.workflow.sections import song_sections
-
-    from .show import sections_text
-
-    with progress("listening") as bar:
-        found = song_sections(song, find, bar)
-    answer(found, as_json, sections_text)
+main.add_command(sections)
 
 
 @main.command(

@@ -15,7 +15,6 @@ if TYPE_CHECKING:  # results only name types here; their modules load numpy
     from arsis.workflow.print import Followed, Printed
     from arsis.workflow.report import Reported
     from arsis.workflow.revisions import Revision
-    from arsis.workflow.sections import Sections
     from arsis.workflow.start import Started
 
 
@@ -82,30 +81,6 @@ def start_text(made: Started) -> str:
     songs = table(("plan", "sections", "LUFS", "dBTP", "versions"), rows)
     count = "1 song" if len(rows) == 1 else f"{len(rows)} songs"
     return f"{made.title}: {count} in {made.folder}; every plan leaves its mix alone so far\n\n{songs}"
-
-
-def sections_text(found: Sections) -> str:
-    tempo = (
-        f"{number(found.tempo_bpm)} bpm, {len(found.downbeats_s)} bars"
-        if found.tempo_bpm
-        else "no steady beat"
-    )
-    rows = [
-        (
-            section.name,
-            section.kind,
-            clock(section.start_s),
-            clock(section.end_s),
-            percent(section.confidence) if section.confidence is not None else "as planned",
-            f"{number(section.join.fade_ms, 0)} ms, {number(section.join.lead_ms, 0)} ms before"
-            if section.join
-            else NOTHING,
-        )
-        for section in found.sections
-    ]
-    return f"{found.file}: {tempo}\n\n" + table(
-        ("section", "kind", "from", "to", "sure", "join"), rows, left=2
-    )
 
 
 def contour_text(shape: Shape) -> str:
@@ -195,7 +170,8 @@ def _followed(version: Followed) -> str:
     lies += ["polarity turned"] if version.polarity == -1 else []
     return (
         f"{version.name}: follows the main version; its mix lies at {', '.join(lies)}, level "
-        f"{change(version.gain_db)} dB, correlation {number(version.correlation, 2)}"
+        f"{change(version.gain_db)} dB, correlation {number(version.correlation, 2)}, sure: "
+        f"{percent(version.confidence or 0.0)}"
     )
 
 

@@ -27,10 +27,12 @@ ReadAt = Callable[[int, int], Block]
 WINDOWS = 24
 WINDOW_S = 0.75
 COARSE_HZ = 3_000.0
+ROUNDS, SETTLED_FRAMES = 3, 0.005  # after the first look: at most, and what one may still change
 COARSE_MOST_S = 600.0
 
 # Delays that scatter more than this around their line belong to an edit or another take.
 SCATTER_FRAMES = 1.5
+AGREED_S = 0.001
 # Less of `other` than this, of what usually is in the mix, and it is not there; so much again elsewhere,
 # within EDIT_MOST_S, and it was moved. Where it is softer than LEAST_PART of the mix's power, or than SOFT of
 # its own loudest, it is not looked at.
@@ -43,6 +45,8 @@ ALIKE = 0.6
 NEAR_BINS = 33
 CHANCE = 4.0 / NEAR_BINS
 SUREST = 1e-3
+# Up to here, in parts of the rate, reading between frames is true enough (dsp/between.py).
+TOP = 0.42
 # Where `other` is so much softer than at its loudest it rests: what is left there says nothing about time.
 REST_DB = 40.0
 # A clock further off than this was not a clock of the trade.
@@ -54,7 +58,8 @@ class Alignment:
     """`other` at frame `offset_frames + (1 + drift_ppm / 1e6) * n` is the reference at frame n.
 
     gain_db: level of `other` over the reference. polarity: +1 or -1. correlation: median over windows.
-    error_frames: standard error of the offset along the song, where it was asked for (`fine_alignment`).
+    confidence: share of the windows along the song that say the same to within AGREED_S. error_frames:
+    standard error of the offset along the song, where it was asked for (`fine_alignment`).
     """
 
     offset_frames: float
@@ -62,6 +67,7 @@ class Alignment:
     polarity: int
     gain_db: float
     correlation: float
+    confidence: float = 1.0
     error_frames: float | None = None
 
 
@@ -109,16 +115,22 @@ def find_alignment(
             f"{least_correlation})"
         )
     offset, drift = _fitted(windows)
-    # A clock that is off smears each window's delay; once more with the first answer taken out.
-    windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
-    more, drift_more = _fitted(windows)
+    # A clock that is off smears each window's delay; again with the answer so far taken out, until it stays.
+    for _ in range(ROUNDS):
+        windows = _windows(reference, _moved(other, offset, 1.0 + drift), places, 0, rate_hz)
+        more, drift_more = _fitted(windows)
+        off = np.array([w.delay - more - drift_more * w.at for w in windows])
+        offset, drift = offset + more * (1.0 + drift), drift + drift_more * (1.0 + drift)
+        if abs(more) + abs(drift_more) * frames < SETTLED_FRAMES:
+            break
     _check_whole(reference, _moved(other, offset, 1.0 + drift), windows, rate_hz)
     return Alignment(
-        offset_frames=offset + more * (1.0 + drift),
-        drift_ppm=1e6 * (drift + drift_more * (1.0 + drift)),
+        offset_frames=offset,
+        drift_ppm=1e6 * drift,
         polarity=1 if float(np.median([w.correlation for w in windows])) > 0.0 else -1,
         gain_db=20.0 * float(np.log10(np.median([w.gain for w in windows]))),
         correlation=float(np.median([abs(w.correlation) for w in windows])),
+        confidence=float((np.abs(off) <= AGREED_S * rate_hz).mean()),
     )
 
 
@@ -265,7 +277,7 @@ def _phase_delay(a: NDArray[np.complex128], b: NDArray[np.complex128], n: int) -
         turned = cross * np.exp(1j * omega * delay)
         alike = np.abs(near(turned)) ** 2 / np.maximum(powers, 1e-300)
         sure = np.maximum(alike - CHANCE, 0.0) / np.maximum(1.0 - alike, SUREST)
-        sure[a.size // part :] = 0.0
+        sure[min(a.size // part, int(TOP * n)) :] = 0.0
         weight = float(np.sum(omega**2 * sure))
         delay -= float(np.sum(omega * np.angle(turned) * sure)) / max(weight, 1e-300)
     return delay

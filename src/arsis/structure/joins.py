@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from arsis.audio import Block
-from arsis.units import ms_to_frames
+from arsis.units import ms_to_frames, seconds_to_frames
 
 from .running import Array
 
@@ -71,6 +72,18 @@ def attack_foot(block: Block, rate_hz: int, expected_frame: int) -> Foot:
 def suggest_join(foot: Foot, at_s: float) -> JoinSuggestion:
     """The fade into a section that starts at `at_s`."""
     return JoinSuggestion(at_s, FADE_MS if foot.strength else FADE_HELD_MS, LEAD_MS)
+
+
+def join_near(time_s: float, read: Callable[[int, int], Block], frames: int, rate_hz: int) -> JoinSuggestion:
+    """The join at the attack nearest to `time_s`; at that very time where nothing is struck there.
+
+    read: (start, frames) -> the sound there; a quarter of a second is read of a song of `frames`.
+    """
+    expected = min(seconds_to_frames(time_s, rate_hz), frames)
+    context = ms_to_frames(CONTEXT_MS, rate_hz)
+    first = max(expected - context, 0)
+    foot = attack_foot(read(first, min(2 * context, frames - first)), rate_hz, expected - first)
+    return suggest_join(foot, (first + foot.frame) / rate_hz)
 
 
 def _rise(level: Array, rise_frames: int, memory: int) -> Array:

@@ -13,7 +13,8 @@ from arsis.render.progress import Progress, unseen
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """b against a. identical: sample for sample, after alignment and without any gain."""
+    """b against a. identical: sample for sample, after alignment and without any gain. confidence: of the
+    alignment, see `measure.alignment`."""
 
     a: str
     b: str
@@ -21,6 +22,7 @@ class Compared:
     offset_frames: float
     drift_ppm: float
     polarity: int
+    confidence: float
     gain_db: float
     difference_db: float
     bands: dict[str, BandDifference]
@@ -42,6 +44,7 @@ def compare_files(a: Path, b: Path, progress: Progress = unseen) -> Compared:
         offset_frames=alignment.offset_frames,
         drift_ppm=alignment.drift_ppm,
         polarity=alignment.polarity,
+        confidence=alignment.confidence,
         gain_db=found.gain_db,
         difference_db=found.difference_db,
         bands=found.bands,

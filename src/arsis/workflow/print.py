@@ -50,6 +50,7 @@ class Followed:
     polarity: int | None = None
     gain_db: float | None = None
     correlation: float | None = None
+    confidence: float | None = None
     guard_max_db: float | None = None
     guard_max_at_s: float | None = None
 
@@ -245,6 +246,7 @@ def _followed(led: VersionSource, guarded: Guarded) -> Followed:
         polarity=found.polarity,
         gain_db=found.gain_db,
         correlation=found.correlation,
+        confidence=found.confidence,
         guard_max_db=guarded.max_db,
         guard_max_at_s=guarded.max_at_s if guarded.max_db > 0.0 else None,
     )
