@@ -17,7 +17,7 @@ from arsis.measure.seam import REACH_MS, Seam, seam
 from arsis.process import apply
 from arsis.settings import Bell, Gain, HighShelf
 from arsis.structure.crossing import AFTER_S, BEFORE_S, Crossing, crossings
-from arsis.structure.joins import LEAD_MS, attack_foot
+from arsis.structure.joins import CONTEXT_MS, LEAD_MS, attack_foot
 from arsis.units import ms_to_frames, seconds_to_frames
 
 from .join_report import JoinReport, look_at_join
@@ -102,15 +102,11 @@ class Listener:
         away_s += [self._beat_s / 2.0, self._beat_s, -self._beat_s]
         found: list[tuple[float, float, int, Seam]] = []
         for offset_s in away_s:
-            foot = attack_foot(place.mix, self._rate_hz, start - round(offset_s * self._rate_hz))
-            if (
-                foot.strength
-                and abs(foot.frame - start) > APART_S * self._rate_hz
-                and place.holds(foot.frame)
-            ):
-                made = place.seam(foot.frame)
+            frame = place.attack(start - round(offset_s * self._rate_hz))
+            if frame is not None and abs(frame - start) > APART_S * self._rate_hz and place.holds(frame):
+                made = place.seam(frame)
                 worst = round(max(made.bump_db, made.dip_db) / BETTER_DB) * BETTER_DB
-                found.append((worst, abs(offset_s), foot.frame, made))
+                found.append((worst, abs(offset_s), frame, made))
         return min(found, key=lambda one: one[:2])[2:] if found else None
 
 
@@ -123,6 +119,13 @@ class _Place:
         self._other = mix
         for settings in USUAL:
             self._other = apply(settings, self._other, rate_hz)
+
+    def attack(self, near: int) -> int | None:
+        """The frame at which the attack near a frame begins; None where nothing is struck."""
+        context = ms_to_frames(CONTEXT_MS, self._rate_hz)
+        first = max(near - context, 0)
+        foot = attack_foot(self.mix[:, first : near + context], self._rate_hz, near - first)
+        return first + foot.frame if foot.strength else None
 
     def holds(self, start: int) -> bool:
         window = self._window(start, REACH_MS)

@@ -38,7 +38,7 @@ PICK_UP_S = 0.08, 1.0  # before the start: nearer is the attack itself, earlier 
 # drum's own decay is steeper than the second, which is 0.6 s.
 FALLING_DB_S, DRUM_DB_S = -15.0, -100.0
 OCTAVES_HZ = (250.0, 500.0, 1_000.0, 2_000.0, 4_000.0)
-TAIL_S, TAIL_GAP_S = 0.2, 0.012
+TAIL_S, TAIL_GAP_S, EDGE_S = 0.2, 0.012, 0.1  # the last: of sound beyond, in which the octaves' filters ring
 STEADY_DB = 2.0  # a tail's scatter round its line, and how far it is off the line after the start
 QUIET_DB = -75.0  # below full scale: no tail
 
@@ -157,12 +157,18 @@ def _courses(mono: Array, rate_hz: int, start: int, freqs_hz: Array) -> tuple[Ar
 
 def _tails(mono: Array, rate_hz: int, start: int) -> list[Crossing]:
     """Octaves that fall steadily up to the start and on after it."""
-    spectrum, freq_hz = np.fft.rfft(mono), np.fft.rfftfreq(mono.size, 1.0 / rate_hz)
+    first = max(start - ms_to_frames(1_000.0 * (TAIL_S + EDGE_S), rate_hz), 0)
+    mono, start = (
+        mono[first : start + ms_to_frames(1_000.0 * (TAIL_S / 2.0 + EDGE_S), rate_hz)],
+        start - first,
+    )
+    size = 1 << (mono.size - 1).bit_length()
+    spectrum, freq_hz = np.fft.rfft(mono, size), np.fft.rfftfreq(size, 1.0 / rate_hz)
     frames = ms_to_frames(10.0, rate_hz)
     found = []
     for centre_hz in OCTAVES_HZ:
         octave = (freq_hz >= centre_hz / 2**0.5) & (freq_hz < centre_hz * 2**0.5)
-        power = np.fft.irfft(spectrum * octave, mono.size) ** 2
+        power = np.fft.irfft(spectrum * octave, size)[: mono.size] ** 2
         whole = power[start % frames :]
         level_db = 10.0 * np.log10(
             whole[: whole.size // frames * frames].reshape(-1, frames).mean(axis=1) + 1e-12
