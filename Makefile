@@ -10,7 +10,7 @@ export CC
 
 SOURCES := pyproject.toml CMakeLists.txt constraints.txt $(shell find src -name '*.py' -o -name '*.c' -o -name '*.h' -o -name '*.j2' -o -name '*.css' -o -name '*.js' -o -name '*.html')
 
-.PHONY: help demo test bench bench-desk bench-advise soak real lint sanitize pictures clean
+.PHONY: help demo test bench bench-desk bench-advise bench-form soak real lint sanitize pictures clean
 
 help:
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -57,6 +57,9 @@ bench-desk: $(VENV)/.tested ## how soon a change on the desk is heard, in a real
 
 bench-advise: $(VENV)/.tested ## faults planted into good songs, and what `arsis advise` says of them
 	@$(BIN)/python bench/advise.py
+
+bench-form: $(VENV)/.tested ## found sections, letters and beats against songs whose form is known
+	@$(BIN)/python bench/form/run.py
 
 real: $(VENV)/.tested ## the laws on openly licensed music from Debian packages
 	@tools/need tests

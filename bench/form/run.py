@@ -1,0 +1,203 @@
+"""`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
+
+SONGS: `seen` (the default), `unseen`, `real`, or names. RIVALS=0 leaves the others out. Prints a line a song
+and the means; results go to .cache/bench/form.md.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import numpy as np  # noqa: E402
+
+from arsis.audio import Block  # noqa: E402
+from arsis.io.read import open_sound  # noqa: E402
+from arsis.structure import FeatureStream, find_structure  # noqa: E402
+from bench.form.library import song_path  # noqa: E402
+from bench.form.play import Truth, truth_of  # noqa: E402
+from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
+from bench.form.score import FormScore  # noqa: E402
+from bench.form.scores import (  # noqa: E402
+    BeatScores,
+    Form,
+    FormScores,
+    beat_scores,
+    edge_errors_s,
+    form_scores,
+    sure_and_right,
+)
+from bench.form.seen import SEEN  # noqa: E402
+from bench.form.unseen import UNSEEN  # noqa: E402
+
+SURE = (0.0, 0.2, 0.4, 0.6, 0.8, 1.01)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A song with all that was measured on it. cpu_s: of the finder, the file already read."""
+
+    name: str
+    says: str
+    seconds: float
+    cpu_s: float
+    scores: dict[str, FormScores]
+    times_s: dict[str, float]
+    beats: BeatScores | None
+    edges_s: list[float]
+    sure: list[tuple[float, bool]]
+    true: Form
+    found: Form
+    bars: str
+
+
+def found_in(sound: Block, rate_hz: int) -> Form:
+    """What the finder says of a sound."""
+    stream = FeatureStream(rate_hz, sound.shape[0])
+    stream.add(sound)
+    structure = find_structure(stream.result(), lambda start, frames: sound[:, start : start + frames])
+    return Form(
+        tuple(section.start_s for section in structure.sections),
+        sound.shape[1] / rate_hz,
+        structure.letters,
+        tuple(section.kind for section in structure.sections),
+        tuple(section.confidence for section in structure.sections),
+        structure.beats_s,
+        structure.downbeats_s,
+    )
+
+
+def measured(
+    true: Form, says: str, name: str, path: Path, truth: Truth | None, bars: str, rivals: bool
+) -> Outcome:
+    """Everybody on one song."""
+    with open_sound(path) as file:
+        rate_hz, sound = file.info.rate_hz, file.read(file.info.frames)
+    started = time.process_time()
+    found = found_in(sound, rate_hz)
+    spent = {"arsis": time.process_time() - started}
+    forms = {"arsis": found}
+    if rivals:
+        forms["eight bars"] = every_eight_bars(truth.downbeats_s if truth else (), true.end_s)
+        for rival, find in (
+            ("novelty", lambda: plain_novelty(sound, rate_hz)),
+            ("librosa", lambda: librosa_chain(sound, rate_hz, len(true.starts_s))),
+        ):
+            started = time.process_time()
+            form = find()
+            if form is not None:
+                forms[rival], spent[rival] = form, time.process_time() - started
+    beats = None
+    if truth is not None and truth.beats_s:
+        beats = beat_scores((truth.beats_s, truth.halves_s), truth.downbeats_s, found)
+    return Outcome(
+        name,
+        says,
+        true.end_s,
+        spent["arsis"],
+        {who: form_scores(true, form) for who, form in forms.items()},
+        spent,
+        beats,
+        edge_errors_s(true, found) if truth is not None and truth.beats_s else [],
+        sure_and_right(true, found),
+        true,
+        found,
+        bars,
+    )
+
+
+def composed(score: FormScore, rivals: bool) -> Outcome:
+    """A song of the corpus."""
+    truth = truth_of(score)
+    path = song_path(score)
+    sound_s = truth.end_s
+    true = Form(truth.starts_s, sound_s, truth.letters, truth.kinds)
+    bars = "free" if score.free else {16: "4/4", 20: "5/4", 14: "7/8"}.get(score.steps, "3/4")
+    if score.steps == 12 and score.beat == 6:
+        bars = "6/8"
+    return measured(true, score.says, score.name, path, truth, bars, rivals)
+
+
+def line(one: Outcome) -> str:
+    """A song in a line."""
+    ours, beats = one.scores["arsis"], one.beats
+    chorus = "    –" if ours.chorus is None else f"{ours.chorus:5.2f}"
+    pulse = f"{beats.f:6.2f}{beats.amlt:6.2f}{beats.down_f:6.2f}" if beats else "     –     –     –"
+    count = f"{len(one.found.starts_s)}/{len(one.true.starts_s)}"
+    return (
+        f"{one.name:<16}{one.bars:<5}{one.seconds:5.0f} s {ours.f05:5.2f}{ours.f3:6.2f}{ours.pairwise:6.2f}"
+        f"{chorus}{pulse}{count:>8}{one.cpu_s:6.2f} s  {one.says}"
+    )
+
+
+def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
+    """The means, everybody's, and what is said of confidence, edges and beats."""
+    yield f"\n{'mean of ' + str(len(outcomes)):<16}{'F 0.5 s':>9}{'F 3 s':>9}{'pairwise':>10}{'CPU s':>9}"
+    for who in outcomes[0].scores:
+        rows = [one.scores[who] for one in outcomes]
+        spent = [one.times_s[who] for one in outcomes if who in one.times_s]
+        means = [float(np.mean([getattr(row, key) for row in rows])) for key in ("f05", "f3", "pairwise")]
+        cpu = f"{np.mean(spent):9.2f}" if spent else "        –"
+        yield f"{who:<16}{means[0]:9.3f}{means[1]:9.3f}{means[2]:10.3f}{cpu}"
+    chorus = [one.scores["arsis"].chorus for one in outcomes if one.scores["arsis"].chorus is not None]
+    if chorus:
+        yield f"chorus overlap {np.mean(chorus):.3f}"
+    for bars in ("4/4", "3/4", "6/8", "5/4", "7/8"):
+        rows = [one.beats for one in outcomes if one.beats and one.bars == bars]
+        if rows:
+            means = [float(np.mean([getattr(row, key) for row in rows])) for key in ("f", "amlt", "down_f")]
+            yield f"{bars}: beats F {means[0]:.3f}, AMLt {means[1]:.3f}, downbeats F {means[2]:.3f}"
+    edges = [1000.0 * error for one in outcomes for error in one.edges_s]
+    if edges:
+        yield f"bar edges: median {np.median(edges):.1f} ms, 90 % within {np.percentile(edges, 90):.1f} ms"
+    pairs = [pair for one in outcomes for pair in one.sure]
+    for low, high in pairwise(SURE):
+        inside = [right for sure, right in pairs if low <= sure < high]
+        yield f"sure {low:.1f} to {min(high, 1.0):.1f}: {sum(inside)} of {len(inside)} right"
+    free = [one.scores["arsis"].f3 for one in outcomes if one.bars == "free"]
+    if free:
+        yield f"free time, F 3 s: {', '.join(f'{value:.2f}' for value in free)}"
+
+
+def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
+    if wanted == "real":
+        from bench.form.real import real_outcomes
+
+        yield from real_outcomes(rivals)
+        return
+    lists = {"seen": SEEN, "unseen": UNSEEN}
+    names = set(wanted.split())
+    for score in lists.get(wanted) or [score for score in (*SEEN, *UNSEEN) if score.name in names]:
+        yield composed(score, rivals)
+
+
+def main() -> int:
+    wanted, rivals = os.environ.get("SONGS", "seen"), os.environ.get("RIVALS", "1") != "0"
+    said = [f"{'song':<16}{'bars':<5}{'length':>7} {'0.5 s':>5}{'3 s':>6}{'pair':>6}{'chor':>5}"
+            f"{'beat':>6}{'AMLt':>6}{'down':>6}{'found':>8}{'CPU':>8}"]  # fmt: skip
+    print(said[0], flush=True)
+    outcomes = []
+    for one in _outcomes(wanted, rivals):
+        outcomes.append(one)
+        said.append(line(one))
+        print(said[-1], flush=True)
+    for text in summary(outcomes):
+        said.append(text)
+        print(text, flush=True)
+    kept = ROOT / ".cache" / "bench"
+    kept.mkdir(parents=True, exist_ok=True)
+    (kept / "form.md").write_text("\n".join(said) + "\n", encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
