@@ -15,6 +15,7 @@ from .running import Array, means_between, power_db, running_max, running_sum, s
 Positions = NDArray[np.int_]
 
 METRES = {3: 0.75, 4: 1.0, 5: 0.6, 6: 0.7, 7: 0.5}  # beats in a bar, and how readily each is believed
+THREES = 2.0  # how much more must be struck on thirds of two beats than on their half
 SLIP = 10.0  # cost of a short bar, in units of evidence
 LEVEL_STEP = 1.5  # weight of the song's strongest level steps: sections start on downbeats
 
@@ -46,7 +47,7 @@ def find_bars(features: Features, onsets: Onsets) -> Bars | None:
     beats = find_beats(onsets)
     if len(beats.frames) < 16:
         return None
-    times = _on_the_beat(beats, features, onsets)
+    times = _in_threes(_on_the_beat(beats, features, onsets), onsets)
     evidence = _evidence(features, onsets, times, reach=2)
     metre = _metre(evidence, times)
     position = _phase(evidence.down, metre)
@@ -121,6 +122,22 @@ def _on_the_beat(beats: Beats, features: Features, onsets: Onsets) -> Array:
     both = np.sort(np.concatenate([times, halves]))
     down = _evidence(features, onsets, both, reach=2).down
     return halves if _t(down[1::2], down[0::2]) > 2.5 else times
+
+
+def _in_threes(times: Array, onsets: Onsets) -> Array:
+    """Three beats for every two, where they were two to a bar of three and every second lies on nothing."""
+    loud = running_max(onsets.curve, 2)
+    for first in (0, 1):
+        pairs = times[first::2]
+        if len(pairs) < 8:
+            break
+        inside = pairs[:-1, None] + np.diff(pairs)[:, None] * np.array([1.0 / 3.0, 2.0 / 3.0, 0.5])
+        at = np.clip(np.round(inside / FRAME_S).astype(int), 0, len(loud) - 1)
+        second, third, half = loud[at].mean(axis=0)
+        if min(second, third) > THREES * half:
+            thirds = pairs[:-1, None] + np.diff(pairs)[:, None] * np.arange(3) / 3.0
+            return np.append(thirds.ravel(), pairs[-1])
+    return times
 
 
 def _t(one: Array, other: Array) -> float:

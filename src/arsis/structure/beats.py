@@ -23,7 +23,8 @@ SNAP = round(0.03 / FRAME_S)  # an onset this near a grid line is the beat
 PHASE_BLOCK_S = 10.0  # phase is judged over stretches this long
 LOCKED = 0.82  # mean resultant of the stretches' phases above which the song is on one grid, tuned
 KEPT = 0.8  # of what the best period nearby collects in each stretch; less means the tempo changes, tuned
-NEARBY = 1.15  # ratio of periods
+LEFT = 0.5  # a stretch that keeps less than this of what the best period nearby collects has another tempo
+NEARBY = 1.2  # ratio of periods
 DETUNED = 1.0371  # a grid that is wrong for certain
 CONTRAST = 1.15  # by how much the grid must collect more than the wrong one
 TIGHTNESS = 300.0  # of the beats to the tempo path; Ellis's alpha for a curve of unit deviation
@@ -57,7 +58,7 @@ def find_beats(onsets: Onsets) -> Beats:
     if best is not None:
         return Beats(_snap(onsets.curve, best[1]), rigid=True)
     periods = tempo_path(gram, len(onsets.curve))
-    return Beats(_follow(onsets.curve, periods), rigid=False)
+    return Beats(follow(onsets.curve, periods), rigid=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,8 @@ def _grid(curve: Array, period: float) -> _Grid | None:
     lines = np.exp(-1j * np.outer(drift, np.arange(len(parts))))
     locked = np.abs(lines @ parts) / (weight + 1e-12)
     best = int(locked.argmax())
-    if locked[best] < LOCKED or weight < KEPT * _best_nearby(curve, starts, period).sum():
+    near = _best_nearby(curve, starts, period)
+    if locked[best] < LOCKED or weight < KEPT * near.sum() or _leaves(np.abs(parts), near):
         return None
     exact = period / (1.0 - drift[best] * period / (4.0 * np.pi * length))
     loud = running_max(curve, 2)
@@ -104,6 +106,12 @@ def _grid(curve: Array, period: float) -> _Grid | None:
     wrong = _best_phase(loud, exact * DETUNED)
     contrast = loud[frames].mean() / (loud[wrong].mean() + 1e-9)
     return _Grid(frames, float(contrast - 1.0)) if contrast > CONTRAST else None
+
+
+def _leaves(kept: Array, near: Array) -> bool:
+    """Whether the song goes another way for a while: three stretches in a row that have another period."""
+    away = (kept < LEFT * near) & (near > 0.5 * np.median(near))
+    return len(away) >= 3 and bool((away[:-2] & away[1:-1] & away[2:]).any())
 
 
 def _best_nearby(curve: Array, starts: Frames, period: float) -> Array:
@@ -132,7 +140,7 @@ def _snap(curve: Array, grid: Frames) -> Frames:
     return np.unique(np.where(struck, around[np.arange(len(grid)), pick], grid))
 
 
-def _follow(curve: Array, periods: Array) -> Frames:
+def follow(curve: Array, periods: Array, tightness: float = TIGHTNESS) -> Frames:
     """Beats along a path of periods (frames), by dynamic programming.
 
     floor(shortest period / 2) frames are done at a time: none of them can be the beat before another.
@@ -146,7 +154,7 @@ def _follow(curve: Array, periods: Array) -> Frames:
     for start in range(0, len(curve), block):
         stop = min(start + block, len(curve))
         ratio = lags / periods[start]
-        cost = np.where((ratio >= 0.5) & (ratio <= 2.0), TIGHTNESS * np.log(ratio) ** 2, np.inf)
+        cost = np.where((ratio >= 0.5) & (ratio <= 2.0), tightness * np.log(ratio) ** 2, np.inf)
         before = (
             np.lib.stride_tricks.sliding_window_view(score[start : stop + len(lags) - 1], len(lags)) - cost
         )

@@ -16,6 +16,7 @@ from .bars import Bars
 from .features import FRAME_S, Features
 from .running import Array, means_between, power_db, step_size
 from .similarity import Similarity
+from .units import Units
 
 Cuts = NDArray[np.int_]
 
@@ -26,6 +27,8 @@ VOTES = 0.5  # share of the section starts that must agree to move all downbeats
 CLEARER = 1.25  # and how much larger their level steps must be
 CONTRAST_REACH, NEARBY = 6, 3  # units
 RISE_DB, RISE_STEADY = 2.5, 0.7  # growth of a rise, and the share of its variance on a straight line
+COUNT_IN_DB = 6.0
+RING_UNITS, RINGING = 3, 0.35  # the longest ring, and how many of the onsets before it may be left in it
 RISE_UNITS = 4  # the most that two parts of one rise have each
 
 # Logistic weights of cut_evidence and their intercept: fitted to whether a cut lay within 0.5 s of a true
@@ -98,6 +101,22 @@ def join_rises(cuts: Cuts, loudness: Array) -> Cuts:
         if not (short and is_rise(loudness[kept[-1] : after])):
             kept.append(int(cut))
     return np.array([*kept, int(cuts[-1])])
+
+
+def join_ends(cuts: Cuts, units: Units) -> Cuts:
+    """Cuts without one that only parts a count-in from the song, or the ring of its last chord.
+
+    A count-in is one unit that is much quieter than the next; in a ring nothing is struck any more.
+    """
+    kept = cuts
+    if len(kept) > 2 and kept[1] == 1 and units.loudness[0] < units.loudness[1] - COUNT_IN_DB:
+        kept = np.delete(kept, 1)
+    struck = units.density.sum(axis=1)
+    if len(kept) > 2 and kept[-1] - kept[-2] <= RING_UNITS:
+        before, after = struck[kept[-3] : kept[-2]], struck[kept[-2] : kept[-1]]
+        if after.mean() < RINGING * before.mean():
+            kept = np.delete(kept, -2)
+    return kept
 
 
 def downbeat_shift(features: Features, bars: Bars, starts_s: Array) -> int:

@@ -12,7 +12,7 @@ from arsis.audio import Block
 from arsis.units import ms_to_frames, seconds_to_frames
 
 from .bars import Bars, find_bars
-from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_rises
+from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_ends, join_rises
 from .features import FRAME_S, Features
 from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
 from .kinds import guess_kinds, name_sections
@@ -28,6 +28,7 @@ SHORTEST_S = 12.0  # a shorter recording is one section
 SILENT_DB = -75.0  # and so is one whose loudest moment is below this
 LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
+FREE, STRUCK_AT = 0.077, 0.5  # unsteadiness past which nobody counts; free songs 0.084 to 0.108, drift to 0.070
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
@@ -124,16 +125,25 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
     salience = onsets.curve[at].mean() / (onsets.curve.mean() + 1e-12)
     growth = running_max(onsets.raw.max(axis=1), 2)[at]
     struck = float((growth > STROKE).mean())
-    return bars if salience >= SALIENT and struck >= STRUCK else None
+    steady = bars.rigid or _unsteadiness(bars.beats_s, onsets.curve[at] > STRUCK_AT * onsets.curve.std()) < FREE
+    return bars if salience >= SALIENT and struck >= STRUCK and steady else None
+
+
+def _unsteadiness(beats_s: NDArray[np.float64], struck: NDArray[np.bool_]) -> float:
+    """How much beats differ in length, from one to the next where both are struck and over eight: as shares."""
+    lengths = np.log(np.diff(beats_s))
+    jumps = np.abs(np.diff(lengths))[struck[:-2] & struck[1:-1] & struck[2:]]
+    spread = np.lib.stride_tricks.sliding_window_view(lengths, 8).std(axis=1)
+    return float(np.percentile(jumps, 75) if len(jumps) else 0.0) + float(np.percentile(spread, 75))
 
 
 def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:
-    units = describe_units(features, onsets, unit_edges_s(features, bars))
+    units = describe_units(features, onsets, unit_edges_s(features, onsets, bars))
     similar = compare_units(units)
     if units.is_even:
         return _View(units, similar, np.array([0, len(units)]))
     cuts = join_rises(find_cuts(similar.mean, bars is not None), units.loudness)
-    return _View(units, similar, cuts)
+    return _View(units, similar, join_ends(cuts, units))
 
 
 def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tuple[FoundSection, ...]:

@@ -11,10 +11,13 @@ from numpy.typing import ArrayLike
 from .bars import Bars
 from .features import FRAME_S, PITCH_S, SIDE_S, Features
 from .onsets import Onsets
-from .running import Array, means_between, power_db
+from .beats import follow
+from .running import Array, means_between, power_db, running_sum
 
 LONGEST_S = 2.7  # a longer bar is halved
-PULSELESS_S = 2.0  # units of a song without a pulse
+PULSELESS_S = 2.0  # units of a song without a pulse, about
+LOOSE = 5.0  # how readily such a unit is longer or shorter, against the onset where it ends
+CHANGE_S, CHANGE_LEAST = 1.0, 0.1  # what is compared for a change of harmony, and what an onset counts without one
 MOST_UNITS = 1200  # a longer recording gets coarser units: matrices grow with the square
 SOUNDING_DB = 55.0  # below the loudest frame this counts as before the start or after the end
 EVEN_DB = 0.5  # spread of the units' mel levels below which there is one section; noise 0.2, songs over 5
@@ -52,15 +55,31 @@ class Units:
         return len(self.edges_s) - 1
 
 
-def unit_edges_s(features: Features, bars: Bars | None) -> Array:
+def unit_edges_s(features: Features, onsets: Onsets, bars: Bars | None) -> Array:
     """Edges from 0 to the end of the file."""
     end = features.duration_s
     if bars is None or len(bars.down) < 8:
-        edges = np.append(np.arange(0.0, end - 0.6 * PULSELESS_S, PULSELESS_S), end)
+        edges = _by_changes(features, onsets)
     else:
         edges = _cover(features, _halved(bars))
     stride = -(-len(edges) // MOST_UNITS)
     return edges if stride == 1 else np.append(edges[:-1:stride], end)
+
+
+def _by_changes(features: Features, onsets: Onsets) -> Array:
+    """Edges on onsets where the harmony changes, about PULSELESS_S apart."""
+    sums = running_sum(features.pitch[:, :12])
+    row, reach = np.arange(len(sums) - 1), round(CHANGE_S / PITCH_S)
+    ahead = sums[np.minimum(row + reach, len(row))] - sums[row]
+    behind = sums[row] - sums[np.maximum(row - reach, 0)]
+    sizes = np.linalg.norm(ahead, axis=1) * np.linalg.norm(behind, axis=1)
+    change = 1.0 - (ahead * behind).sum(axis=1) / (sizes + 1e-9)
+    frame_s = np.arange(len(onsets.curve)) * FRAME_S
+    curve = onsets.curve * (CHANGE_LEAST + np.interp(frame_s, row * PITCH_S, change))
+    periods = np.full(len(curve), PULSELESS_S / FRAME_S)
+    inner = follow(curve, periods, LOOSE) * FRAME_S
+    inner = inner[(inner > 0.5 * PULSELESS_S) & (inner < features.duration_s - 0.5 * PULSELESS_S)]
+    return np.concatenate([[0.0], inner, [features.duration_s]])
 
 
 def _halved(bars: Bars) -> Array:
