@@ -22,12 +22,21 @@ LEVEL_STEP = 1.5  # weight of the song's strongest level steps: sections start o
 
 @dataclass(frozen=True, slots=True)
 class Bars:
-    """beats_s: every beat. down: indices of the downbeats among them. metre: beats in a bar."""
+    """beats_s: every beat. down: indices of the downbeats among them. metre: beats in a bar.
+
+    evidence (beats,): how much each beat looks like a downbeat.
+    """
 
     beats_s: Array
     down: Positions
     metre: int
     rigid: bool
+    evidence: Array
+
+    def looks(self, beats: int) -> float:
+        """Mean evidence of the downbeats if they were so many beats later."""
+        at = self.down + beats
+        return float(self.evidence[at[at < len(self.evidence)]].mean())
 
     @property
     def downbeats_s(self) -> Array:
@@ -51,10 +60,11 @@ def find_bars(features: Features, onsets: Onsets) -> Bars | None:
     evidence = _evidence(features, onsets, times, reach=2)
     metre = _metre(evidence, times)
     position = _phase(evidence.down, metre)
-    if metre == 4 and _is_doubled(evidence.down, position, float(np.median(np.diff(times)))):
-        keep = _phase(evidence.down, 8) % 2 == 0
-        times, position = times[keep], _phase(evidence.down, 8)[keep] // 2
-    return Bars(times, np.flatnonzero(position == 0), metre, beats.rigid)
+    down = evidence.down
+    if metre == 4 and _is_doubled(down, position, float(np.median(np.diff(times)))):
+        keep = _phase(down, 8) % 2 == 0
+        times, position, down = times[keep], _phase(down, 8)[keep] // 2, down[keep]
+    return Bars(times, np.flatnonzero(position == 0), metre, beats.rigid, down)
 
 
 @dataclass(frozen=True, slots=True)

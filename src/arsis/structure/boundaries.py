@@ -25,6 +25,7 @@ LONGEST = 36  # units
 REGULAR = 0.5  # weight of the penalty for irregular lengths
 VOTES = 0.5  # share of the section starts that must agree to move all downbeats
 CLEARER = 1.25  # and how much larger their level steps must be
+UNLIKELY = 0.6  # how much less evidence of their own the downbeats may have where they are moved to
 CONTRAST_REACH, NEARBY = 6, 3  # units
 RISE_DB, RISE_STEADY = 2.5, 0.7  # growth of a rise, and the share of its variance on a straight line
 COUNT_IN_DB = 6.0
@@ -140,7 +141,8 @@ def downbeat_shift(features: Features, bars: Bars, starts_s: Array) -> int:
     np.add.at(share, phase, wins / voters)
     best = int(size.argmax())
     clear = size[best] > CLEARER * size[0] and share[best] >= VOTES and share[best] > 1.8 * share[0]
-    return best if clear else 0
+    # A fill before the bar line is a step too, but nothing else speaks for it.
+    return best if clear and bars.looks(best) > bars.looks(0) - UNLIKELY else 0
 
 
 def _beat_steps(features: Features, beats_s: Array) -> Array:

@@ -16,7 +16,7 @@ from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cut
 from .features import FRAME_S, Features
 from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
 from .kinds import guess_kinds, name_sections
-from .labels import label_sections, letter
+from .labels import label_sections, letter, split_runs
 from .onsets import Onsets, find_onsets
 from .running import power_db, running_max
 from .similarity import Similarity, compare_units
@@ -76,7 +76,8 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
         if shift:
             bars = bars.shifted(shift)
             view = _look(features, onsets, bars)
-    labels = label_sections(view.similar, view.cuts)
+    cuts, labels = split_runs(view.similar, view.cuts, label_sections(view.similar, view.cuts))
+    view = replace(view, cuts=cuts)
     sections = _sections(features, view, labels)
     if read is not None:
         sections = _refined(sections, features, read)

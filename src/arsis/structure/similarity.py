@@ -15,6 +15,7 @@ class Similarity:
     """Square matrices (units, units). level and timbre lie in [0, 1], the others in [-1, 1].
 
     levels (units, d), timbres (units, 13): the coordinates behind the first two, about unit scale.
+    pitches (units, slots, 12): pitch classes of the harmony, each slot of unit length.
     """
 
     level: Array
@@ -24,6 +25,7 @@ class Similarity:
     rhythm: Array
     levels: Array
     timbres: Array
+    pitches: Array
 
     @property
     def mean(self) -> Array:
@@ -43,6 +45,7 @@ def compare_units(units: Units) -> Similarity:
         rhythm=_cosine(rhythm.reshape(len(units), -1)),
         levels=levels,
         timbres=timbres,
+        pitches=_unit_slots(units.harmony),
     )
 
 
@@ -85,7 +88,10 @@ def _cosine(rows: Array) -> Array:
 
 def _course(slots: Array) -> Array:
     """Mean cosine of pitch classes, slot by slot."""
-    rows = slots - slots.mean(axis=2, keepdims=True)
-    rows = rows / (np.linalg.norm(rows, axis=2, keepdims=True) + 1e-6)
-    flat = rows.reshape(len(rows), -1)
+    flat = _unit_slots(slots).reshape(len(slots), -1)
     return np.asarray(flat @ flat.T / slots.shape[1])
+
+
+def _unit_slots(slots: Array) -> Array:
+    rows = slots - slots.mean(axis=2, keepdims=True)
+    return np.asarray(rows / (np.linalg.norm(rows, axis=2, keepdims=True) + 1e-6))
