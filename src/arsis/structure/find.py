@@ -13,6 +13,7 @@ from arsis.units import ms_to_frames, seconds_to_frames
 
 from .bars import Bars, find_bars
 from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_ends, join_rises
+from .fade import without_fade
 from .features import FRAME_S, Features
 from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
 from .kinds import guess_kinds, name_sections
@@ -69,6 +70,8 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
         return Structure(None, (), (), (whole,), ("A",))
     features = _levelled(features)
     onsets = find_onsets(features)
+    if (steady := without_fade(features, onsets)) is not None:
+        features, onsets = steady, find_onsets(steady)
     bars = _salient(find_bars(features, onsets), onsets)
     view = _look(features, onsets, bars)
     if bars is not None:
