@@ -87,7 +87,12 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     letters = tuple(letter(int(label)) for label in labels)
     if bars is None:
         return Structure(None, (), (), sections, letters)
-    return Structure(_tempo_bpm(bars), _seconds(bars.beats_s), _seconds(bars.downbeats_s), sections, letters)
+    first_s, last_s = _played(bars, onsets)
+    beats, down = (
+        tuple(float(time) for time in times[(times >= first_s) & (times < last_s)])
+        for times in (bars.beats_s, bars.downbeats_s)
+    )
+    return Structure(_tempo_bpm(bars), beats, down, sections, letters)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +102,20 @@ class _View:
     cuts: Cuts
 
 
-def _seconds(times: NDArray[np.float64]) -> tuple[float, ...]:
-    return tuple(float(time) for time in times)
+def _played(bars: Bars, onsets: Onsets) -> tuple[float, float]:
+    """From the first beat that is struck to the end of the bar of the last: what rings has no beats."""
+    struck = np.flatnonzero(_growth(bars, onsets) > STROKE)
+    if not len(struck):
+        return 0.0, np.inf
+    after = bars.down[bars.down > struck[-1]]
+    last_s = float(bars.beats_s[after[0]]) if len(after) else np.inf
+    return float(bars.beats_s[struck[0]]) - 1e-6, last_s - 1e-6
+
+
+def _growth(bars: Bars, onsets: Onsets) -> NDArray[np.float64]:
+    """How much the spectrum grows at each beat, log power."""
+    at = np.clip(np.round(bars.beats_s / FRAME_S).astype(int), 0, len(onsets.curve) - 1)
+    return running_max(onsets.raw.max(axis=1), 2)[at]
 
 
 def _levelled(features: Features) -> Features:
@@ -127,8 +144,7 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
         return None
     at = np.clip(np.round(bars.beats_s / FRAME_S).astype(int), 0, len(onsets.curve) - 1)
     salience = onsets.curve[at].mean() / (onsets.curve.mean() + 1e-12)
-    growth = running_max(onsets.raw.max(axis=1), 2)[at]
-    struck = float((growth > STROKE).mean())
+    struck = float((_growth(bars, onsets) > STROKE).mean())
     steady = bars.rigid or _unsteadiness(bars.beats_s, onsets.curve[at] > STRUCK_AT * onsets.curve.std()) < FREE
     return bars if salience >= SALIENT and struck >= STRUCK and steady else None
 
