@@ -14,12 +14,13 @@ from .similarity import Similarity
 SAME = 0.5  # mean probability at which two clusters are one
 SHORTEST_USUAL, LEAST_OVER = 6, 4  # units: by what length a run is cut, and the least that may be left over
 LEAST_STEP = 0.3  # of the level, about unit scale
-OTHER_KEY = 0.03  # what the same chords in another key count less
+OTHER_KEY, HIGHER = 0.55, 0.15  # the least likeness in another key, and how much more than in the same one
+RAISED = 0.97  # the rank that the harmony then has
 OFFSETS = 6  # units by which two sections may be shifted against each other
 
 # Logistic weights of pair_evidence and their intercept: fitted to the labels of eighteen composed songs.
-PAIR_WEIGHTS = np.array([2.46, 1.73, 1.80, -1.96, -1.62, -0.10])
-PAIR_BIAS = -3.55
+PAIR_WEIGHTS = np.array([2.59, 1.74, 1.79, -1.98, -1.58, -0.09])
+PAIR_BIAS = -3.69
 
 
 def label_sections(similar: Similarity, cuts: Cuts) -> NDArray[np.int_]:
@@ -43,11 +44,13 @@ def split_runs(similar: Similarity, cuts: Cuts, labels: NDArray[np.int_]) -> tup
         elsewhere = [run[2] - run[1] for run in runs[:at] + runs[at + 1 :] if run[0] == label]
         usual = min(elsewhere, key=lambda length: (-elsewhere.count(length), length), default=0)
         over = (stop - start) % usual if usual >= SHORTEST_USUAL else 0
+        if over < LEAST_OVER and stop == cuts[-1]:
+            stop, over = stop - over, 0  # the last chord rings on
         if usual >= SHORTEST_USUAL and stop - start > usual and (over == 0 or over >= LEAST_OVER):
             split = list(range(start + usual, stop, usual))
             if inner or (over == 0 and step[split].min() >= LEAST_STEP):
                 inner = split
-        edges += [*inner, stop]
+        edges += [*inner, runs[at][2]]
         names += [label] * (len(inner) + 1)
     return np.array(edges), np.array(names)
 
@@ -62,7 +65,6 @@ def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
     """(sections, sections, 6): rank of harmony, spectrum and rhythm along the best alignment, then distances
     of level, timbre and length."""
     ranked = [_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
-    harmonies = np.sort(similar.harmony[np.triu_indices(len(similar.harmony), 2)])
     count = len(cuts) - 1
     spans = list(pairwise(cuts))
     level = np.stack([np.median(similar.levels[start:stop], axis=0) for start, stop in spans])
@@ -71,9 +73,8 @@ def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
     for one in range(count):
         for other in range(one, count):
             along = _best_alignment(ranked, spans[one], spans[other])
-            raised = _raised(similar.pitches, spans[one], spans[other])
-            rank = float(np.searchsorted(harmonies, raised)) / max(len(harmonies), 1)
-            along[0] = max(along[0], rank - OTHER_KEY)
+            if _is_raised(similar.pitches, spans[one], spans[other]):
+                along[0] = max(along[0], RAISED)
             level_away = np.sqrt(((level[one] - level[other]) ** 2).mean())
             timbre_away = np.sqrt(((timbre[one] - timbre[other]) ** 2).mean())
             lengths = [stop - start for start, stop in (spans[one], spans[other])]
@@ -105,12 +106,14 @@ def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int,
     return found
 
 
-def _raised(pitches: Array, one: tuple[int, int], other: tuple[int, int]) -> float:
-    """How alike the harmony is in the best of the eleven other keys, both sections from their starts."""
+def _is_raised(pitches: Array, one: tuple[int, int], other: tuple[int, int]) -> bool:
+    """Whether two sections have the same chords from their starts, the one a little higher than the other."""
     length = min(one[1] - one[0], other[1] - other[0])
     first, second = (np.fft.rfft(pitches[at : at + length], axis=2) for at in (one[0], other[0]))
     keys = np.fft.irfft((np.conj(first) * second).sum(axis=(0, 1)), 12)
-    return float(keys[1:].max()) / (length * pitches.shape[1])
+    keys /= length * pitches.shape[1]
+    near = float(keys[[1, 2, 3, -1, -2, -3]].max())
+    return length >= 4 and near > OTHER_KEY and near > float(keys[0]) + HIGHER
 
 
 def _cluster(same: Array) -> NDArray[np.int_]:
