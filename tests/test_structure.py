@@ -97,11 +97,15 @@ def test_boundaries_on_the_whole_and_against_the_baseline(window_s: float) -> No
 
 @pytest.mark.parametrize("case", CASES)
 def test_letters_tell_which_sections_are_the_same(case: Case) -> None:
+    """Intro and outro are the same players on the same chords, under two names: one letter is right as well."""
     song, structure = solved(case)
-    score = mir_eval.segment.pairwise(
-        song.intervals_s, list(song.labels), intervals(structure), list(structure.letters)
-    )
-    assert score[2] >= FOUND_PAIRWISE
+    named = list(song.labels)
+    heard = ["intro" if label == "outro" else label for label in named]
+    scores = [
+        mir_eval.segment.pairwise(song.intervals_s, labels, intervals(structure), list(structure.letters))[2]
+        for labels in (named, heard)
+    ]
+    assert max(scores) >= FOUND_PAIRWISE
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -239,6 +243,7 @@ def test_odd_sounds_have_sections_that_tile_the_file(name: str) -> None:
     assert all(before.end_s == after.start_s for before, after in pairwise(sections))
     assert all(0.0 <= section.confidence <= 1.0 for section in sections)
     assert len(structure.letters) == len(sections)
+    assert (structure.why is None) == (len(sections) > 1)
     if name in ODD_SOUNDS:  # nothing happens in these
         assert [section.name for section in sections] == ["song"]
         assert structure.tempo_bpm is None

@@ -17,8 +17,24 @@ METRES = {
     (14, 2): (0.1, ("seven", "seven", "seven_soft", ""), (90, 150)),
 }
 BASSES = ("bass", "picked_bass", "sub", "saw_bass")
-PLAYERS = ("strum", "keys", "organ", "tine", "grand", "guitar", "pad", "wall", "finger", "pluck", "haze", "stab")
-FIGURES = {12: ("hold", "threes", "pulse", "arp", "beats"), 16: ("hold", "halves", "beats", "pulse", "offs", "arp")}
+PLAYERS = (
+    "strum",
+    "keys",
+    "organ",
+    "tine",
+    "grand",
+    "guitar",
+    "pad",
+    "wall",
+    "finger",
+    "pluck",
+    "haze",
+    "stab",
+)
+FIGURES = {
+    12: ("hold", "threes", "pulse", "arp", "beats"),
+    16: ("hold", "halves", "beats", "pulse", "offs", "arp"),
+}
 FORMS = (
     "intro/A4,-voice verse/A8 chorus/B8 verse/A8 chorus/B8 bridge/C8 chorus/B8 outro/A4,-voice",
     "verse/A8 verse/A8 chorus/B8 verse/A8 chorus/B8 solo/C8 chorus/B8 chorus/B8",
@@ -49,8 +65,14 @@ def chance_song(number: int) -> FormScore:
             groove = str(rng.choice(grooves))
         if contrast >= 3 and letter != "A":
             lanes, bass = [_player(rng, steps) for _ in range(3)], f"{rng.choice(BASSES)}:pulse"
-        tune = "" if letter == "C" and rng.random() < 0.5 else f"{rng.integers(60, 73)} {rng.uniform(0.2, 0.8):.1f}"
-        music[letter] = Music(_chords(rng, tonic, minor), " ".join(filter(None, [groove, bass, *lanes])), tune)
+        tune = (
+            ""
+            if letter == "C" and rng.random() < 0.5
+            else f"{rng.integers(60, 73)} {rng.uniform(0.2, 0.8):.1f}"
+        )
+        music[letter] = Music(
+            _chords(rng, tonic, minor), " ".join(filter(None, [groove, bass, *lanes])), tune
+        )
     return FormScore(
         name=f"chance-{number}",
         says="by chance",

@@ -29,7 +29,13 @@ SHORTEST_S = 12.0  # a shorter recording is one section
 SILENT_DB = -75.0  # and so is one whose loudest moment is below this
 LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
-FREE, STRUCK_AT = 0.077, 0.5  # unsteadiness past which nobody counts; free songs 0.084 to 0.108, drift to 0.070
+FREE, STRUCK_AT = (
+    0.077,
+    0.5,
+)  # unsteadiness past which nobody counts; free songs 0.084 to 0.108, drift to 0.070
+CLEAR = (
+    0.75  # without a beat, at least one start is so sure; speech, drones, waves 0.71 at most, songs from 0.80
+)
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
@@ -50,13 +56,17 @@ class FoundSection:
 
 @dataclass(frozen=True, slots=True)
 class Structure:
-    """Sections tile the file. letters: one a section, the same where the music is. No tempo, no beats."""
+    """Sections tile the file. letters: one a section, the same where the music is. No tempo, no beats.
+
+    why: of a file that is one section, the reason.
+    """
 
     tempo_bpm: float | None
     beats_s: tuple[float, ...]
     downbeats_s: tuple[float, ...]
     sections: tuple[FoundSection, ...]
     letters: tuple[str, ...]
+    why: str | None = None
 
 
 def find_structure(features: Features, read: Read | None = None) -> Structure:
@@ -65,9 +75,10 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     With `read`, each start is moved to the foot of the attack there and gets a join; only about a quarter
     of a second around each start is read.
     """
-    if features.duration_s < SHORTEST_S or power_db(features.loudness, 1e-10).max() < SILENT_DB:
-        whole = FoundSection("song", "other", 0.0, features.duration_s, 1.0)
-        return Structure(None, (), (), (whole,), ("A",))
+    if features.duration_s < SHORTEST_S:
+        return _whole(features, f"it is shorter than {SHORTEST_S:g} s")
+    if power_db(features.loudness, 1e-10).max() < SILENT_DB:
+        return _whole(features, "it is silent")
     features = _levelled(features)
     onsets = find_onsets(features)
     if (steady := without_fade(features, onsets)) is not None:
@@ -82,17 +93,29 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     cuts, labels = split_runs(view.similar, view.cuts, label_sections(view.similar, view.cuts))
     view = replace(view, cuts=cuts)
     sections = _sections(features, view, labels)
+    if bars is None and max((one.confidence for one in sections[1:]), default=0.0) < CLEAR:
+        same = view.units.is_even or len(sections) == 1
+        return _whole(
+            features, "nothing in it changes" if same else "it has no beat, and no change in it is clear"
+        )
     if read is not None:
         sections = _refined(sections, features, read)
     letters = tuple(letter(int(label)) for label in labels)
+    why = None if len(sections) > 1 else "nothing in it changes for long"
     if bars is None:
-        return Structure(None, (), (), sections, letters)
+        return Structure(None, (), (), sections, letters, why)
     first_s, last_s = _played(bars, onsets)
     beats, down = (
         tuple(float(time) for time in times[(times >= first_s) & (times < last_s)])
         for times in (bars.beats_s, bars.downbeats_s)
     )
-    return Structure(_tempo_bpm(bars), beats, down, sections, letters)
+    return Structure(_tempo_bpm(bars), beats, down, sections, letters, why)
+
+
+def _whole(features: Features, why: str) -> Structure:
+    """One section and the reason."""
+    section = FoundSection("song", "other", 0.0, features.duration_s, 1.0)
+    return Structure(None, (), (), (section,), ("A",), why)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,13 +168,17 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
     at = np.clip(np.round(bars.beats_s / FRAME_S).astype(int), 0, len(onsets.curve) - 1)
     salience = onsets.curve[at].mean() / (onsets.curve.mean() + 1e-12)
     struck = float((_growth(bars, onsets) > STROKE).mean())
-    steady = bars.rigid or _unsteadiness(bars.beats_s, onsets.curve[at] > STRUCK_AT * onsets.curve.std()) < FREE
+    steady = (
+        bars.rigid or _unsteadiness(bars.beats_s, onsets.curve[at] > STRUCK_AT * onsets.curve.std()) < FREE
+    )
     return bars if salience >= SALIENT and struck >= STRUCK and steady else None
 
 
 def _unsteadiness(beats_s: NDArray[np.float64], struck: NDArray[np.bool_]) -> float:
     """How much beats differ in length, from one to the next where both are struck and over eight: as shares."""
     lengths = np.log(np.diff(beats_s))
+    if len(lengths) < 8:
+        return np.inf
     jumps = np.abs(np.diff(lengths))[struck[:-2] & struck[1:-1] & struck[2:]]
     spread = np.lib.stride_tricks.sliding_window_view(lengths, 8).std(axis=1)
     return float(np.percentile(jumps, 75) if len(jumps) else 0.0) + float(np.percentile(spread, 75))

@@ -17,7 +17,10 @@ from .running import Array, means_between, power_db, running_sum
 LONGEST_S = 2.7  # a longer bar is halved
 PULSELESS_S = 2.0  # units of a song without a pulse, about
 LOOSE = 5.0  # how readily such a unit is longer or shorter, against the onset where it ends
-CHANGE_S, CHANGE_LEAST = 1.0, 0.1  # what is compared for a change of harmony, and what an onset counts without one
+CHANGE_S, CHANGE_LEAST = (
+    1.0,
+    0.1,
+)  # what is compared for a change of harmony, and what an onset counts without one
 MOST_UNITS = 1200  # a longer recording gets coarser units: matrices grow with the square
 SOUNDING_DB = 55.0  # below the loudest frame this counts as before the start or after the end
 EVEN_DB = 0.5  # spread of the units' mel levels below which there is one section; noise 0.2, songs over 5
