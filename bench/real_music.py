@@ -69,7 +69,7 @@ def real_songs(cache: Path = CACHE) -> list[RealSong]:
     """Fetches what is not there yet. Raises NotToBeHadError with the reason."""
     songs = []
     for package, (folder, names) in MUSIC.items():
-        root = _unpacked(package, cache)
+        root = unpacked(package, cache)
         stanzas = _stanzas((root / "usr/share/doc" / package / "copyright").read_text(encoding="utf-8"))
         for name in names:
             path = root / folder / f"{name}.ogg"
@@ -103,7 +103,7 @@ def decoded(song: RealSong) -> tuple[Block, int]:
         return sound.read(sound.info.frames), sound.info.rate_hz
 
 
-def _unpacked(package: str, cache: Path) -> Path:
+def unpacked(package: str, cache: Path) -> Path:
     root = cache / package
     if root.exists():
         return root

@@ -97,7 +97,7 @@ def test_boundaries_on_the_whole_and_against_the_baseline(window_s: float) -> No
 
 @pytest.mark.parametrize("case", CASES)
 def test_letters_tell_which_sections_are_the_same(case: Case) -> None:
-    """Intro and outro are the same players on the same chords, under two names: one letter is right as well."""
+    """Intro and outro are the same players on the same chords under two names: one letter is right too."""
     song, structure = solved(case)
     named = list(song.labels)
     heard = ["intro" if label == "outro" else label for label in named]

@@ -25,6 +25,7 @@ from arsis.io.read import open_sound  # noqa: E402
 from arsis.structure import FeatureStream, find_structure  # noqa: E402
 from bench.form.library import song_path  # noqa: E402
 from bench.form.play import Truth, truth_of  # noqa: E402
+from bench.form.real import real_outcomes, without_spare  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402
 from bench.form.scores import (  # noqa: E402
@@ -76,10 +77,23 @@ def found_in(sound: Block, rate_hz: int) -> Form:
     )
 
 
+def seconds_of(path: Path) -> float:
+    """How long a sound file is."""
+    with open_sound(path) as file:
+        return file.info.frames / file.info.rate_hz
+
+
 def measured(
-    true: Form, says: str, name: str, path: Path, truth: Truth | None, bars: str, rivals: bool
+    true: Form,
+    says: str,
+    name: str,
+    path: Path,
+    truth: Truth | None,
+    bars: str,
+    rivals: bool,
+    spare_s: tuple[float, ...] = (),
 ) -> Outcome:
-    """Everybody on one song."""
+    """Everybody on one song. spare_s: starts that may as well be none."""
     with open_sound(path) as file:
         rate_hz, sound = file.info.rate_hz, file.read(file.info.frames)
     started = time.process_time()
@@ -87,7 +101,7 @@ def measured(
     spent = {"arsis": time.process_time() - started}
     forms = {"arsis": found}
     if rivals:
-        forms["eight bars"] = every_eight_bars(truth.downbeats_s if truth else (), true.end_s)
+        forms["eight bars"] = every_eight_bars(truth.downbeats_s if truth else found.downbeats_s, true.end_s)
         for rival, find in (
             ("novelty", lambda: plain_novelty(sound, rate_hz)),
             ("librosa", lambda: librosa_chain(sound, rate_hz, len(true.starts_s))),
@@ -96,6 +110,7 @@ def measured(
             form = find()
             if form is not None:
                 forms[rival], spent[rival] = form, time.process_time() - started
+    forms = {who: without_spare(form, spare_s, true) for who, form in forms.items()}
     beats = None
     if truth is not None and truth.beats_s:
         beats = beat_scores((truth.beats_s, truth.halves_s), truth.downbeats_s, found)
@@ -107,8 +122,8 @@ def measured(
         {who: form_scores(true, form) for who, form in forms.items()},
         spent,
         beats,
-        edge_errors_s(true, found) if truth is not None and truth.beats_s else [],
-        sure_and_right(true, found),
+        edge_errors_s(true, found) if beats else [],
+        sure_and_right(true, forms["arsis"]),
         true,
         found,
         bars,
@@ -170,8 +185,6 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
 
 def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
     if wanted == "real":
-        from bench.form.real import real_outcomes
-
         yield from real_outcomes(rivals)
         return
     lists = {"seen": SEEN, "unseen": UNSEEN}

@@ -175,7 +175,7 @@ def _salient(bars: Bars | None, onsets: Onsets) -> Bars | None:
 
 
 def _unsteadiness(beats_s: NDArray[np.float64], struck: NDArray[np.bool_]) -> float:
-    """How much beats differ in length, from one to the next where both are struck and over eight: as shares."""
+    """How much the lengths of beats differ, as shares: from one to the next where struck, and over eight."""
     lengths = np.log(np.diff(beats_s))
     if len(lengths) < 8:
         return np.inf

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .bars import Bars
+from .beats import follow
 from .features import FRAME_S, PITCH_S, SIDE_S, Features
 from .onsets import Onsets
-from .beats import follow
 from .running import Array, means_between, power_db, running_sum
 
 LONGEST_S = 2.7  # a longer bar is halved
@@ -82,7 +82,11 @@ def _by_changes(features: Features, onsets: Onsets) -> Array:
     periods = np.full(len(curve), PULSELESS_S / FRAME_S)
     inner = follow(curve, periods, LOOSE) * FRAME_S
     inner = inner[(inner > 0.5 * PULSELESS_S) & (inner < features.duration_s - 0.5 * PULSELESS_S)]
-    return np.concatenate([[0.0], inner, [features.duration_s]])
+    edges = [0.0]
+    for stop in [*inner.tolist(), features.duration_s]:
+        count = max(round((stop - edges[-1]) / PULSELESS_S), 1)  # evenly where nothing is struck
+        edges += np.linspace(edges[-1], stop, count + 1)[1:].tolist()
+    return np.array(edges)
 
 
 def _halved(bars: Bars) -> Array:

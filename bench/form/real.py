@@ -1,0 +1,168 @@
+"""Openly licensed songs out of Debian's packages, with the forms that were written down for them.
+
+Nobody listened. Eleven songs are tracker files: their order of patterns *is* the score, and says to the row
+where players come and go (libopenmpt gives the time of each); they are right to a few milliseconds, what
+counts as a section is a judgement. Four are recordings: their forms were read from pictures of likeness
+(spectra, pitch classes), of spectra and of level, drawn by other code than the finder's, and each time was
+set on the largest spectral step nearby: right to half a second, letters less sure. All were written down
+before the finder had seen the songs, and nothing was set on them.
+
+A form is ``letter start`` in seconds, one after another; a start with ``?`` may as well be none, and found
+starts near it are not counted either way.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import compress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.real_music import CACHE, NotToBeHadError, unpacked
+
+from .scores import Form
+
+if TYPE_CHECKING:
+    from .run import Outcome
+
+SPARE_S = 3.0  # around a start that may as well be none
+
+
+@dataclass(frozen=True, slots=True)
+class RealForm:
+    """A song: its package, where it lies in it, and its form as written down."""
+
+    package: str
+    path: str
+    form: str
+
+    @property
+    def name(self) -> str:
+        return Path(self.path).stem
+
+    @property
+    def is_score(self) -> bool:
+        return not self.path.endswith(".ogg")
+
+    def truth(self, end_s: float) -> tuple[Form, tuple[float, ...]]:
+        """The form, and the starts that may as well be none."""
+        marks = re.findall(r"(\w+) ([\d.]+)(\??)", self.form)
+        sure = [(letter, float(start)) for letter, start, mark in marks if not mark]
+        letters, starts = zip(*sure, strict=True)
+        return Form(starts, end_s, letters), tuple(float(start) for _, start, mark in marks if mark)
+
+
+_PINGUS, _ZAZ = "usr/share/games/pingus/data/music/", "usr/share/games/zaz/"
+_BUBBLE = "usr/share/games/frozen-bubble/snd/"
+REAL = (
+    RealForm(
+        "pingus-data", _PINGUS + "pingus-3.it", "I 0 A 4.8 B 19.2 C 28.8 I 48 A 52.8 B 67.2 C 76.8 D 96"
+    ),
+    RealForm(
+        "pingus-data",
+        _PINGUS + "pingus-4.it",
+        "I 0 A 9.6 B 19.2 C 28.8 D 38.4 E 48 F 57.6 G 67.2 E 84 X 88.8?",
+    ),
+    RealForm(
+        "pingus-data",
+        _PINGUS + "pingus-5.it",
+        "I 0 X 5.33? X 10.67? A 16 B 26.67 A 34.67 X 40? D 45.33 E 53.33 F 64 A 76 X 86.67?",
+    ),
+    RealForm("pingus-data", _PINGUS + "pingus-6.it", "A 0 B 17.44 C 29.07 D 34.88 E 40.69 A 46.51 D 63.95"),
+    RealForm("pingus-data", _PINGUS + "pingus-9.it", "I 0 A 7.68 B 15.36 C 23.04 D 46.08 E 53.76 D 61.44"),
+    RealForm(
+        "pingus-data",
+        _PINGUS + "goin_march.it",
+        "A 0 B 20.04 X 30.04? A 40.04 C 50.04 X 55.04? D 60.04 E 70.04 F 80.04 G 100.04 H 120.04 "
+        "J 130.04 X 140.04?",
+    ),
+    RealForm(
+        "pingus-data",
+        _PINGUS + "rough_journey.it",
+        "A 0 B 15.36 C 30.72 D 46.08 E 61.44 F 76.8 G 92.16 X 103.68? F 107.52 E 122.88 D 138.24 "
+        "C 153.6 B 168.96",
+    ),
+    RealForm("pingus-data", _PINGUS + "the_big_march_in_space.it", "A 0 B 18 C 36 D 54 E 90 C 126"),
+    RealForm("pingus-data", _PINGUS + "gd-matth.it", "A 0 B 10.24 C 30.72 B 51.2"),
+    RealForm("pingus-data", _PINGUS + "sorcerer.it", "A 0 B 15.36 C 30.72 D 46.08 X 61.44?"),
+    RealForm(
+        "monsterz-data",
+        "usr/share/games/monsterz/sound/music.s3m",
+        "A 0 B 19.79 X 29.69? C 59.38 X 69.27? E 79.17 C 108.86 F 118.75 X 128.65? H 138.54 X "
+        "148.44? X 168.23?",
+    ),
+    RealForm(
+        "zaz-data",
+        _ZAZ + "mus1.ogg",
+        "A 0 B 19.2 C 57.7 D 72 E 95.2 F 115.6 G 134.4 E 153 C 192.1 E 210.5 F 231 B 249.7 K 268.9",
+    ),
+    RealForm(
+        "zaz-data",
+        _ZAZ + "mus2.ogg",
+        "A 0 B 18.7 X 37.9? C 57.7 D 77 E 96.5 X 115.9? F 134.9 G 153.7 C 172.9 A 183",
+    ),
+    RealForm(
+        "frozen-bubble-data",
+        _BUBBLE + "frozen-mainzik-1p.ogg",
+        "A 0 B 22.2 C 45.6 D 68.3 E 90.3 F 101.7 G 125.2 H 147.3 F 215.7 X 239? J 261.8 K 307.4",
+    ),
+    RealForm(
+        "frozen-bubble-data",
+        _BUBBLE + "introzik.ogg",
+        "A 0 B 24 A 43.9 B 66 A 85.8 C 107.9 A 127.8 X 149.3? K 191.4",
+    ),
+)
+
+
+def real_outcomes(rivals: bool) -> Iterator[Outcome]:
+    """Every song that can be had here; says of the others why not."""
+    from .run import measured, seconds_of
+
+    for song in REAL:
+        try:
+            path = _sound(song)
+        except NotToBeHadError as why:
+            print(f"{song.name}: left out: {why}")
+            continue
+        true, spare = song.truth(seconds_of(path))
+        says = "from its score" if song.is_score else "from pictures"
+        yield measured(true, says, song.name, path, None, "", rivals, spare)
+
+
+def without_spare(found: Form, spare_s: tuple[float, ...], true: Form) -> Form:
+    """`found` less the starts that lie near a spare one and near no true one."""
+    keep = [
+        at == 0
+        or not any(abs(start - mark) < SPARE_S for mark in spare_s)
+        or any(abs(start - mark) < SPARE_S for mark in true.starts_s)
+        for at, start in enumerate(found.starts_s)
+    ]
+
+    return replace(
+        found,
+        starts_s=tuple(compress(found.starts_s, keep)),
+        letters=tuple(compress(found.letters, keep)),
+        kinds=tuple(compress(found.kinds, keep)),
+        sure=tuple(compress(found.sure, keep)),
+    )
+
+
+def _sound(song: RealForm) -> Path:
+    """A file that can be read as sound; a score is played by openmpt123."""
+    path = unpacked(song.package, CACHE) / song.path
+    if not path.exists():
+        raise NotToBeHadError(f"{song.package} has no {song.path}: another version of the package?")
+    if not song.is_score:
+        return path
+    out = CACHE / "scores" / f"{song.name}.wav"
+    if not out.exists():
+        if shutil.which("openmpt123") is None:
+            raise NotToBeHadError("openmpt123 is not here, which plays scores (Debian's package openmpt123)")
+        out.parent.mkdir(parents=True, exist_ok=True)
+        command = ["openmpt123", "--quiet", "--batch", "--repeat", "0", "--samplerate", "44100", "--force"]
+        subprocess.run([*command, "-o", str(out), str(path)], check=True, capture_output=True)
+    return out
