@@ -29,13 +29,11 @@ SHORTEST_S = 12.0  # a shorter recording is one section
 SILENT_DB = -75.0  # and so is one whose loudest moment is below this
 LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
-FREE, STRUCK_AT = (
-    0.077,
-    0.5,
-)  # unsteadiness past which nobody counts; free songs 0.084 to 0.108, drift to 0.070
-CLEAR = (
-    0.75  # without a beat, at least one start is so sure; speech, drones, waves 0.71 at most, songs from 0.80
-)
+# Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.070 at most.
+FREE, STRUCK_AT = 0.077, 0.5
+# Without a beat, at least one start is so sure, or less than this share of the letters are new. Speech, drones
+# and waves reached 0.71 and 0.94 at least; of free songs one 0.80 and over, the others 0.86 at most.
+CLEAR, ALL_NEW = 0.75, 0.9
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
@@ -93,10 +91,11 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     cuts, labels = split_runs(view.similar, view.cuts, label_sections(view.similar, view.cuts))
     view = replace(view, cuts=cuts)
     sections = _sections(features, view, labels)
-    if bars is None and max((one.confidence for one in sections[1:]), default=0.0) < CLEAR:
+    returns = len(set(labels.tolist())) < ALL_NEW * len(labels)
+    if bars is None and not returns and max((s.confidence for s in sections[1:]), default=0.0) < CLEAR:
         same = view.units.is_even or len(sections) == 1
         return _whole(
-            features, "nothing in it changes" if same else "it has no beat, and no change in it is clear"
+            features, "nothing in it changes" if same else "it has no beat, no clear change, and nothing in it comes back"
         )
     if read is not None:
         sections = _refined(sections, features, read)
