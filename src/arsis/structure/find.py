@@ -32,8 +32,8 @@ SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measu
 # Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.070 at most.
 FREE, STRUCK_AT = 0.077, 0.5
 # Without a beat, at least one start is so sure, or less than this share of the letters are new. Speech, drones
-# and waves reached 0.71 and 0.94 at least; of free songs one 0.80 and over, the others 0.86 at most.
-CLEAR, ALL_NEW = 0.75, 0.9
+# and waves reached 0.71 and 0.80 at least; of free songs one 0.80 and over, two of the others 0.60.
+CLEAR, ALL_NEW = 0.75, 0.7
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
