@@ -81,10 +81,9 @@ REAL = (
         "J 130.04 X 140.04?",
     ),
     RealForm(
-        "pingus-data",
-        _PINGUS + "rough_journey.it",
-        "A 0 B 15.36 C 30.72 D 46.08 E 61.44 F 76.8 G 92.16 X 103.68? F 107.52 E 122.88 D 138.24 "
-        "C 153.6 B 168.96",
+        "rafkill-data",
+        "usr/share/games/rafkill/music/song5.xm",
+        "I 0 A 36.31 B 72.62 C 108.93 A 127.08 D 145.24 B 181.55 I 226.93 B 245.09 X 281.4? X 290.47?",
     ),
     RealForm("pingus-data", _PINGUS + "the_big_march_in_space.it", "A 0 B 18 C 36 D 54 E 90 C 126"),
     RealForm("pingus-data", _PINGUS + "gd-matth.it", "A 0 B 10.24 C 30.72 B 51.2"),

@@ -34,6 +34,7 @@ FREE, STRUCK_AT = 0.077, 0.5
 # Without a beat, at least one start is so sure, or less than this share of the letters are new. Speech, drones
 # and waves reached 0.71 and 0.80 at least; of free songs one 0.80 and over, two of the others 0.60.
 CLEAR, ALL_NEW = 0.75, 0.7
+LAST = 0.4  # of the usual growth at a beat: the last that has so much is the last that is struck
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
@@ -126,7 +127,8 @@ class _View:
 
 def _played(bars: Bars, onsets: Onsets) -> tuple[float, float]:
     """From the first beat that is struck to the end of the bar of the last: what rings has no beats."""
-    struck = np.flatnonzero(_growth(bars, onsets) > STROKE)
+    growth = _growth(bars, onsets)
+    struck = np.flatnonzero(growth > max(STROKE, LAST * float(np.median(growth))))
     if not len(struck):
         return 0.0, np.inf
     after = bars.down[bars.down > struck[-1]]
