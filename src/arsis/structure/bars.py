@@ -15,7 +15,7 @@ from .running import Array, means_between, power_db, running_max, running_sum, s
 Positions = NDArray[np.int_]
 
 METRES = {3: 0.75, 4: 1.0, 5: 0.6, 6: 0.7, 7: 0.5}  # beats in a bar, and how readily each is believed
-THREES = 2.0  # how much more must be struck on thirds of two beats than on their half
+THREES = 1.5  # how much more must be struck on thirds of two beats than on their half
 SLIP = 10.0  # cost of a short bar, in units of evidence
 LEVEL_STEP = 1.5  # weight of the song's strongest level steps: sections start on downbeats
 
@@ -144,7 +144,7 @@ def _in_threes(times: Array, onsets: Onsets) -> Array:
         inside = pairs[:-1, None] + np.diff(pairs)[:, None] * np.array([1.0 / 3.0, 2.0 / 3.0, 0.5])
         at = np.clip(np.round(inside / FRAME_S).astype(int), 0, len(loud) - 1)
         second, third, half = loud[at].mean(axis=0)
-        if min(second, third) > THREES * half:
+        if 0.5 * (second + third) > THREES * half:
             thirds = pairs[:-1, None] + np.diff(pairs)[:, None] * np.arange(3) / 3.0
             return np.append(thirds.ravel(), pairs[-1])
     return times
