@@ -29,8 +29,8 @@ SHORTEST_S = 12.0  # a shorter recording is one section
 SILENT_DB = -75.0  # and so is one whose loudest moment is below this
 LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
-# Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.070 at most.
-FREE, STRUCK_AT = 0.077, 0.5
+# Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.079 at most.
+FREE, STRUCK_AT = 0.081, 0.5
 # Without a beat, at least one start is so sure, or less than this share of the letters are new. Speech, drones
 # and waves reached 0.71 and 0.80 at least; of free songs one 0.80 and over, two of the others 0.60.
 CLEAR, ALL_NEW = 0.75, 0.7
