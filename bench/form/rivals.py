@@ -92,9 +92,8 @@ def librosa_chain(sound: Block, rate_hz: int, parts: int) -> Form | None:
     if len(beats) < parts + 1:
         return Form((0.0,), end_s, ("S0",))
     synced = librosa.util.sync(rows, beats)
-    stacked = librosa.feature.stack_memory(synced, n_steps=4, mode="edge")
     edges = librosa.util.fix_frames(beats, x_min=0)
-    cuts = librosa.segment.agglomerative(stacked, min(parts, stacked.shape[1]))
+    cuts = librosa.segment.agglomerative(synced, min(parts, synced.shape[1]))
     times = librosa.frames_to_time(edges[np.minimum(cuts, len(edges) - 1)], sr=at_hz)
     starts = (0.0, *(float(time) for time in sorted(set(times.tolist())) if 0.0 < time < end_s))
     beats_s = tuple(float(time) for time in librosa.frames_to_time(beats, sr=at_hz))

@@ -31,10 +31,10 @@ LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
 # Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.079 at most.
 FREE, STRUCK_AT = 0.081, 0.5
-# Without a beat, at least one start is so sure, or less than this share of the letters are new. Speech, drones
-# and waves reached 0.71 and 0.80 at least; of free songs one 0.80 and over, two of the others 0.60.
+# Without a beat, one start at least is so sure, or less than this share of letters are new. Speech, drones
+# and waves: 0.71 and 0.80; free songs: one 0.80 and over, two of the others 0.60.
 CLEAR, ALL_NEW = 0.75, 0.7
-LAST = 0.4  # of the usual growth at a beat: the last that has so much is the last that is struck
+LAST = 0.25  # of the usual growth at a beat: the last that has so much is the last that is struck
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
 
@@ -96,7 +96,10 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     if bars is None and not returns and max((s.confidence for s in sections[1:]), default=0.0) < CLEAR:
         same = view.units.is_even or len(sections) == 1
         return _whole(
-            features, "nothing in it changes" if same else "it has no beat, no clear change, and nothing in it comes back"
+            features,
+            "nothing in it changes"
+            if same
+            else "it has no beat, no clear change, and nothing in it comes back",
         )
     if read is not None:
         sections = _refined(sections, features, read)
@@ -139,7 +142,7 @@ def _played(bars: Bars, onsets: Onsets) -> tuple[float, float]:
 def _growth(bars: Bars, onsets: Onsets) -> NDArray[np.float64]:
     """How much the spectrum grows at each beat, log power."""
     at = np.clip(np.round(bars.beats_s / FRAME_S).astype(int), 0, len(onsets.curve) - 1)
-    return running_max(onsets.raw.max(axis=1), 2)[at]
+    return np.asarray(running_max(onsets.raw.max(axis=1), 2)[at])
 
 
 def _levelled(features: Features) -> Features:
