@@ -7,12 +7,16 @@ keys, equal neighbours, fade-outs, rings, count-ins, drones and speech.
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import mir_eval  # type: ignore[import-untyped]
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
 from arsis.audio import Block
+from arsis.cli.main import main
+from arsis.io.write import write_sound
 from arsis.structure import Structure
 from arsis.structure.bars import Bars, _in_threes
 from arsis.structure.beats import _leaves
@@ -215,3 +219,11 @@ def test_three_seconds_of_music_are_one_section() -> None:
     song = make_song(120.0, (VERSE,))
     structure = find(song.sound[:, : 3 * RATE_HZ], RATE_HZ)
     assert structure.why == "it is shorter than 12 s"
+
+
+def test_the_command_says_why_there_is_one_section(tmp_path: Path) -> None:
+    song = tmp_path / "short.wav"
+    with write_sound(song, 8_000, 1, encoding="pcm_s24") as sound:
+        sound.write(np.full((1, 16_000), 1 << 18, np.int32))
+    printed = CliRunner().invoke(main, ["sections", str(song)])
+    assert "no steady beat; one section: it is shorter than 12 s" in printed.stdout

@@ -116,6 +116,8 @@ def sections_text(found: Sections) -> str:
         if found.tempo_bpm
         else "no steady beat"
     )
+    if found.why:
+        tempo += f"; one section: {found.why}"
     width = min(shutil.get_terminal_size((PIPED, 0)).columns, WIDEST)
     parts = [f"{found.file}: {tempo}", sections_picture(found.sections, width), _table(found)]
     parts[-1] += (

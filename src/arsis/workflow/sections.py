@@ -62,12 +62,13 @@ class SectionAt:
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """What was found in a song, or what its plan has."""
+    """What was found in a song, or what its plan has. why: of what is found to be one section, the reason."""
 
     file: str
     tempo_bpm: float | None
     downbeats_s: tuple[float, ...]
     sections: tuple[SectionAt, ...]
+    why: str | None = None
 
 
 class HeardMix:
@@ -149,7 +150,7 @@ def find_sections(mix: Path, progress: Progress = unseen) -> Sections:
 def _found_in(file: Path, mix: HeardMix) -> Sections:
     found = mix.found
     sections = mix.told([_found(section) for section in found.sections])
-    return Sections(str(file), found.tempo_bpm, found.downbeats_s, sections)
+    return Sections(str(file), found.tempo_bpm, found.downbeats_s, sections, found.why)
 
 
 def planned_sections(
