@@ -108,7 +108,7 @@ def test_several_corrections_are_one(made: tuple[KnownSong, Path], plan: Path) -
     )  # fmt: skip
     assert (result.exit_code, result.stderr) == (0, ""), result.output
     told = json.loads(result.stdout)
-    assert set(told) == {"changes", "file", "tempo_bpm", "downbeats_s", "sections"}
+    assert set(told) == {"changes", "file", "tempo_bpm", "downbeats_s", "sections", "why"}
     names = ["intro", "verse 1", "refrain", "refrain b", "outro"]
     assert [section["name"] for section in told["sections"]] == names
     sections = read_song(plan).section
