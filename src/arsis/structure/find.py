@@ -9,13 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block
-from arsis.units import ms_to_frames, seconds_to_frames
 
 from .bars import Bars, find_bars
 from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_ends, join_rises
 from .fade import without_fade
 from .features import FRAME_S, Features
-from .joins import CONTEXT_MS, JoinSuggestion, attack_foot, suggest_join
+from .joins import JoinSuggestion, join_near
 from .kinds import guess_kinds, name_sections
 from .labels import label_sections, letter, split_runs
 from .onsets import Onsets, find_onsets
@@ -208,18 +207,9 @@ def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tupl
 
 def _refined(sections: tuple[FoundSection, ...], features: Features, read: Read) -> tuple[FoundSection, ...]:
     """Starts on the feet of their attacks, with joins."""
-    joins = [None, *(_read_join(section.start_s, features, read) for section in sections[1:])]
+    frames, rate_hz = features.frames, features.rate_hz
+    joins = [None, *(join_near(section.start_s, read, frames, rate_hz) for section in sections[1:])]
     starts = [0.0 if join is None else join.at_s for join in joins]
     ends = [*starts[1:], features.duration_s]
     rows = zip(sections, starts, ends, joins, strict=True)
     return tuple(replace(s, start_s=start, end_s=end, join=join) for s, start, end, join in rows)
-
-
-def _read_join(start_s: float, features: Features, read: Read) -> JoinSuggestion:
-    rate_hz = features.rate_hz
-    expected = seconds_to_frames(start_s, rate_hz)
-    context = ms_to_frames(CONTEXT_MS, rate_hz)
-    first = max(expected - context, 0)
-    block = read(first, min(2 * context, features.frames - first))
-    foot = attack_foot(block, rate_hz, expected - first)
-    return suggest_join(foot, (first + foot.frame) / rate_hz)

@@ -138,12 +138,18 @@ def apply_advice(
             )
         one, song = found
         written = rewrite(text, song)
+        _still(path, text)
         stood = kept_as(path, source.mix_sha256) or keep(path, f"before {advice_id}")
-        if path.read_text(encoding="utf-8") != text:
-            raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
+        _still(path, text)  # keeping takes a moment
         write_text_whole(path, written)
         made: Revision = keep(path, f"{advice_id}: {one.move.says}")
     return Applied(str(path), one, stood.number, made.number)
+
+
+def _still(path: Path, text: str) -> None:
+    """Raises ArsisError where the plan is no longer the one that was listened to."""
+    if path.read_text(encoding="utf-8") != text:
+        raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
 
 
 def _keeps_records(path: Path, stack: ExitStack) -> Path:
