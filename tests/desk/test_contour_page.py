@@ -210,6 +210,7 @@ def test_a_ride_is_drawn_moved_and_taken_away(contour, release):
     assert ride[1]["gain_db"] == pytest.approx(first_db + 0.2)
     second.focus()
     contour.keyboard.press("Delete")
+    expect(contour.get_by_role("slider", name="point 1 of 1")).to_be_focused()
     contour.keyboard.press("Delete")
     assert plan_of(contour, release).get("ride", []) == []
 
