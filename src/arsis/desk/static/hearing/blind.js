@@ -111,7 +111,7 @@ function Setting() {
       ${all.map((/** @type {any} */ one) => html`<option value=${one.id} selected=${one.id === first}>${one.label}</option>`)}</select></label>`;
   return html`<form class="row" onSubmit=${take} aria-label="blind comparison">
     ${choice("first", "find", "print")} ${choice("second", "against", "mix")} ${choice("third", "and", "", true)}
-    <label>in <input type="number" name="trials" min="1" max="100" value=${TRIALS} /> trials</label>
+    <label>in <input type="number" name="trials" min="1" max="100" defaultValue=${TRIALS} /> trials</label>
     <button>begin</button>
     <button type="button" onClick=${() => { setting.value = false; }}>leave it</button>
   </form>`;
