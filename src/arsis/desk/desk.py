@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event, Lock, Thread
@@ -109,5 +110,6 @@ class Desk:
     def _look(self) -> None:
         while not self._closed.wait(_LOOK_S):
             for song in self.open_songs():
-                song.document.look()
-                song.hearing.look()
+                with suppress(ArsisError, OSError):  # a file on its way is looked at again in a moment
+                    song.document.look()
+                    song.hearing.look()
