@@ -41,7 +41,7 @@ demo: $(VENV)/.installed ## makes the demo release in demo/ and takes it through
 
 test: $(VENV)/.tested ## all tests
 	@tools/need tests
-	@$(BIN)/python -m pytest -q -n 2 --dist loadscope -m 'not soak' tests
+	@$(BIN)/python -m pytest -q -n 2 --dist loadscope --no-loadscope-reorder -m 'not soak' tests
 
 soak: $(VENV)/.tested ## long runs: an hour of sound, many random plans
 	@tools/need tests

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import settings
 
 from tests.advised import judged, limited
@@ -24,3 +25,19 @@ __all__ = [
 
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")
+
+# Modules of few tests that take long come first, so that no core is left with one of them at the end.
+LONG = (
+    "test_versions_together",
+    "test_versions_shifted",
+    "test_deliver_killed",
+    "test_deliver_cluster",
+    "test_versions",
+    "test_versions_command",
+    "test_hearing_page",
+    "test_advise",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.path.stem not in LONG)
