@@ -7,6 +7,7 @@ audio clock, with the output latency that the browser tells. Its parts stand bes
 from __future__ import annotations
 
 import os
+import shutil
 import statistics
 import sys
 import tempfile
@@ -155,6 +156,7 @@ def opened(browser: Browser, scratch: Path) -> str:
     """How soon a song of ten minutes at 96 kHz can be seen and played, once it has been analysed."""
     material = long_material(LONG_S)
     folder = material.plan.parents[1]
+    shutil.rmtree(folder / ".arsis", ignore_errors=True)  # what was analysed before
     (folder / "release.toml").write_text(
         f'schema = 1\ntitle = "Long"\n\n[[song]]\nplan = "songs/{material.plan.name}"\n', encoding="utf-8"
     )

@@ -210,6 +210,7 @@ def demo_text(made: Demonstrated) -> str:
             f"the print:  {made.print}",
             f"its report: {made.report}   (open it in any browser)",
             f"its plan:   {made.plan}   (edit it, then: arsis print {made.plan})",
+            f"the desk:   arsis desk {made.folder}   (see and hear it; start with your monitors low)",
         )
     )
 
