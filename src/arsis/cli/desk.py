@@ -17,7 +17,8 @@ import click
 def desk(folder: Path, port: int | None, no_browser: bool) -> None:
     """Serve the desk of a release FOLDER to the browser of this machine, until Ctrl-C.
 
-    The address holds a token that is made anew each time; whoever has it can use the desk.
+    The address holds a token that is made anew each time; whoever has it can use the desk. It plays sound:
+    start with your monitors low.
     """
     from arsis.desk.serve import serve
 
