@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 import soundfile
 
-from arsis.workflow.print import print_song
+from arsis.workflow.places import open_plan
+from arsis.workflow.print import print_plan, print_song
 from tests.releases import UNTOUCHED, SmallRelease, music, write
 from tests.test_cli_faults import process, snapshot
 
@@ -104,3 +105,10 @@ def test_mixes_are_only_read(release: SmallRelease) -> None:
     assert after[1] == before[1]
     assert after[0].items() >= before[0].items()
     assert os.listdir(release.mix.parent) == ["small-hours.wav"]
+
+
+def test_a_plan_that_was_read_is_printed_whatever_becomes_of_its_file(release: SmallRelease) -> None:
+    expected = print_song(release.plan).sha256
+    read = open_plan(release.plan)
+    release.plan.unlink()
+    assert print_plan(read).sha256 == expected

@@ -63,7 +63,7 @@ def open_for_render(plan: OpenPlan, song: Song, stack: ExitStack) -> Source:
 
     Raises DocumentError for sections past the end of the mix, PlanError where files do not fit the plan.
     """
-    check_against(plan.song, probe(plan.mix).duration_s, str(plan.path), read_text(plan.path))
+    check_against(plan.song, probe(plan.mix).duration_s, str(plan.path), plan.text)
     return open_source(song, plan.release, stack)
 
 
