@@ -1,8 +1,8 @@
-"""Twenty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+"""Thirty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
-`SEEN` may be looked at while a judge is made; `UNSEEN` were kept for a last look and have had it; `FRESH`
-are for the next. Played by the demo's engine and by the further players of `band`; nothing here has a
-weakness on purpose.
+`SEEN` may be looked at while a judge is made; `UNSEEN`, and after them `FRESH`, were kept for a last look
+and have had it; `NEW` are for the next. Played by the demo's engine and by the further players of `band`;
+nothing here has a weakness on purpose.
 """
 
 from __future__ import annotations
@@ -13,23 +13,33 @@ from pathlib import Path
 from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
+from .attic_summer import ATTIC_SUMMER
+from .borrowed_coat import BORROWED_COAT
 from .brick_garden import BRICK_GARDEN
 from .corner_shop import CORNER_SHOP
 from .glass_lift import GLASS_LIFT
 from .gravel_choir import GRAVEL_CHOIR
 from .harbour_lights import HARBOUR_LIGHTS
+from .hollow_stile import HOLLOW_STILE
 from .kite_weather import KITE_WEATHER
 from .lamplighter import LAMPLIGHTER
 from .letter_home import LETTER_HOME
 from .level_crossing import LEVEL_CROSSING
 from .lime_shade import LIME_SHADE
+from .magnet_sky import MAGNET_SKY
+from .mile_marker import MILE_MARKER
 from .nickel_street import NICKEL_STREET
+from .ninth_floor import NINTH_FLOOR
 from .north_field import NORTH_FIELD
 from .orchard_gate import ORCHARD_GATE
 from .paper_satellite import PAPER_SATELLITE
+from .red_siding import RED_SIDING
 from .salt_road import SALT_ROAD
 from .short_fuse import SHORT_FUSE
 from .slow_ferry import SLOW_FERRY
+from .slow_machine import SLOW_MACHINE
+from .sugar_alarm import SUGAR_ALARM
+from .tender_arithmetic import TENDER_ARITHMETIC
 from .two_rooms import TWO_ROOMS
 from .warm_bread import WARM_BREAD
 from .wide_water import WIDE_WATER
@@ -48,10 +58,23 @@ _FRESH = (
     WINDOW_SEAT,
     ORCHARD_GATE,
 )
-SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH)}
+_NEW = (
+    SUGAR_ALARM,
+    RED_SIDING,
+    HOLLOW_STILE,
+    TENDER_ARITHMETIC,
+    SLOW_MACHINE,
+    BORROWED_COAT,
+    MILE_MARKER,
+    NINTH_FLOOR,
+    MAGNET_SKY,
+    ATTIC_SUMMER,
+)
+SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW)}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)
 FRESH = tuple(score.name for score in _FRESH)
+NEW = tuple(score.name for score in _NEW)
 
 
 def corpus_song(name: str) -> DemoSong:
