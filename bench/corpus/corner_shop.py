@@ -5,7 +5,7 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import REST, sing
+from .parts import REST, again, sing
 
 _SPOKEN = sing(
     "-:.5 D4:.5 D4:.25 D4:.25 F4:.5 D4:.5 D4:.25 C4:.25 D4:.5 -:.5 "
@@ -23,11 +23,6 @@ _BEAT = {
     "crack": "....X.......X...",
     "hat": "x.o.x.o.x.o.x.oo x.o.x.o.x-o.x.o.",
 }
-_VERSE_LANES = _BEAT | {
-    "sub": "R==r====..r=.... R==r======o=..f=",
-    "tine": f"x=======........ {REST}",
-    "rim": ".......-......-.",
-}
 _REFRAIN_LANES = _BEAT | {
     "sub": "R==r====..r=..f= R==r======o=..f=",
     "clap": "....x.......x...",
@@ -36,19 +31,20 @@ _REFRAIN_LANES = _BEAT | {
     "pad": "o===============",
     "pluck": "o..o..o...o..o..",
 }
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords=_CHORDS,
-        lanes=_VERSE_LANES | more,
-        fill={"crack": "....X.......X.-x"},
-        melody=f"{_SPOKEN} {_SPOKEN}",
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords=_CHORDS,
+    lanes=_BEAT
+    | {
+        "sub": "R==r====..r=.... R==r======o=..f=",
+        "tine": f"x=======........ {REST}",
+        "rim": ".......-......-.",
+    },
+    fill={"crack": "....X.......X.-x"},
+    melody=f"{_SPOKEN} {_SPOKEN}",
+)
 
 CORNER_SHOP = Score(
     name="corner-shop",
@@ -64,7 +60,7 @@ CORNER_SHOP = Score(
             chords="Dm7 Bbmaj7",
             lanes={"tine": "x=====o=..o=x===", "hat": "x.o.x.o.x.o.x.oo", "pad": "-==============="},
         ),
-        _verse("verse 1", {}),
+        _VERSE,
         Part(
             name="refrain 1",
             kind="chorus",
@@ -74,7 +70,7 @@ CORNER_SHOP = Score(
             melody=_REFRAIN,
             harmony=True,
         ),
-        _verse("verse 2", {"pluck": f"....o..o........ {REST}"}),
+        again(_VERSE, "verse 2", pluck=f"....o..o........ {REST}"),
         Part(
             name="refrain 2",
             kind="chorus",

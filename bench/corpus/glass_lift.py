@@ -7,38 +7,8 @@ from dataclasses import replace
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, sing
+from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "-:1 G4:.5 G4:.5 Bb4:.5 C5:1 Bb4:.5 G4:1.5 -:2.5 -:1 G4:.5 Bb4:.5 C5:.5 Eb5:1 D5:.5 C5:2 -:2 "
-    "-:1 Ab4:.5 Ab4:.5 C5:.5 C5:1 Bb4:.5 Ab4:1.5 -:2.5 -:1 G4:.5 Ab4:.5 Bb4:.5 D5:1 C5:.5 Bb4:2 -:2",
-    "te na lo ka wa me so la ta no pi we lo",
-)
-_REFRAIN = sing(
-    "Eb5:1.5 D5:.5 C5:1 Bb4:1 C5:2 G4:1 -:1 Eb5:1.5 D5:.5 C5:1 Eb5:1 F5:3 -:1 "
-    "Eb5:1.5 F5:.5 G5:1 F5:1 Eb5:2 C5:1 -:1 D5:1.5 C5:.5 Bb4:1 D5:1 C5:3 -:1",
-    "la wo na te lo me sa wa no lo te",
-)
-_VERSE_LANES = {
-    "kick": BEAT,
-    "snare": "....o.......o...",
-    "open": "..o...o...o...o.",
-    "bass": "R=.rO=.rR=.rO=.r R=.rO=.rF=.rO=fr",
-    "guitar": "..x..x.o..x..x..",
-    "tine": "o=======........",
-}
-_REFRAIN_LANES = {
-    "kick": BEAT,
-    "snare": BACKBEAT,
-    "clap": BACKBEAT,
-    "open": "..x...x...x...x.",
-    "hat": "x.-xx.-xx.-xx.-x",
-    "bass": "R.O.R.O.R.O.R.O. R.O.R.O.F.O.R.Oo",
-    "guitar": "x.ox.xo.x.ox.xo.",
-    "tine": "x===..x=x===..x=",
-    "pad": "X=======x=======",
-    "pluck": "....o.o.....o.oo",
-}
 _FILL = {"snare": "....X.....x.X.x.", "tom": "............x.x."}
 _INTRO = {
     "kick": BEAT,
@@ -46,32 +16,52 @@ _INTRO = {
     "guitar": "..x..x.o..x..x..",
     "pad": "o===============",
 }
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords="Cm7 Cm7 Gm7 Cm7 Fm7 Fm7 Abmaj7 Gm7",
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=_VERSE,
-    )
-
-
-def _refrain(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="Abmaj7 Cm7 Abmaj7 Bb Cm7 Fm7 Gm7 Cm7",
-        lanes=_REFRAIN_LANES | CRASH | more,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Cm7 Cm7 Gm7 Cm7 Fm7 Fm7 Abmaj7 Gm7",
+    lanes={
+        "kick": BEAT,
+        "snare": "....o.......o...",
+        "open": "..o...o...o...o.",
+        "bass": "R=.rO=.rR=.rO=.r R=.rO=.rF=.rO=fr",
+        "guitar": "..x..x.o..x..x..",
+        "tine": "o=======........",
+    },
+    fill=_FILL,
+    melody=sing(
+        "-:1 G4:.5 G4:.5 Bb4:.5 C5:1 Bb4:.5 G4:1.5 -:2.5 -:1 G4:.5 Bb4:.5 C5:.5 Eb5:1 D5:.5 C5:2 -:2 "
+        "-:1 Ab4:.5 Ab4:.5 C5:.5 C5:1 Bb4:.5 Ab4:1.5 -:2.5 -:1 G4:.5 Ab4:.5 Bb4:.5 D5:1 C5:.5 Bb4:2 -:2",
+        "te na lo ka wa me so la ta no pi we lo",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Abmaj7 Cm7 Abmaj7 Bb Cm7 Fm7 Gm7 Cm7",
+    lanes={
+        "kick": BEAT,
+        "snare": BACKBEAT,
+        "clap": BACKBEAT,
+        "open": "..x...x...x...x.",
+        "hat": "x.-xx.-xx.-xx.-x",
+        "bass": "R.O.R.O.R.O.R.O. R.O.R.O.F.O.R.Oo",
+        "guitar": "x.ox.xo.x.ox.xo.",
+        "tine": "x===..x=x===..x=",
+        "pad": "X=======x=======",
+        "pluck": "....o.o.....o.oo",
+    }
+    | CRASH,
+    fill=_FILL,
+    melody=sing(
+        "Eb5:1.5 D5:.5 C5:1 Bb4:1 C5:2 G4:1 -:1 Eb5:1.5 D5:.5 C5:1 Eb5:1 F5:3 -:1 "
+        "Eb5:1.5 F5:.5 G5:1 F5:1 Eb5:2 C5:1 -:1 D5:1.5 C5:.5 Bb4:1 D5:1 C5:3 -:1",
+        "la wo na te lo me sa wa no lo te",
+    ),
+    harmony=True,
+)
 
 GLASS_LIFT = Score(
     name="glass-lift",
@@ -81,10 +71,10 @@ GLASS_LIFT = Score(
     scale=(0, 2, 3, 5, 7, 8, 10),
     parts=(
         Part(name="intro", kind="intro", bars=4, chords="Cm7 Cm7 Abmaj7 Bb", lanes=_INTRO, fill=_FILL),
-        _verse("verse 1", {}),
-        _refrain("refrain 1", {}),
-        _verse("verse 2", {"shaker": "x-o-x-o-x-o-x-o-"}),
-        _refrain("refrain 2", {"jingle": "..x...x...x...x."}),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", shaker="x-o-x-o-x-o-x-o-"),
+        again(_REFRAIN, "refrain 2", jingle="..x...x...x...x."),
         Part(
             name="outro",
             kind="outro",

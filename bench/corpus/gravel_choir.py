@@ -5,25 +5,8 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, CRASH, sing
+from .parts import BACKBEAT, CRASH, again, sing
 
-_VERSE = sing(
-    "-:1 E4:.5 G4:.5 A4:1 G4:1 E4:2 -:2 -:1 E4:.5 G4:.5 A4:1 B4:1 A4:2 -:2 "
-    "-:1 G4:.5 A4:.5 B4:1 A4:1 G4:2 E4:1 -:1 -:1 D4:.5 E4:.5 G4:1 A4:1 B4:3 -:1",
-    "ka lo na te sa me wa no ta so",
-)
-_REFRAIN = sing(
-    "B4:1.5 D5:.5 E5:2 D5:1 B4:2 -:1 A4:1.5 B4:.5 D5:2 B4:3 -:1 "
-    "B4:1.5 D5:.5 E5:2 G5:1 F#5:1 D5:1 E5:1 D5:1.5 B4:.5 A4:2 E4:3 -:1",
-    "wa lo ta ne mo la se no ka wo",
-)
-_VERSE_LANES = {
-    "kick": "X.....x.X....... X.....x.X..x....",
-    "snare": BACKBEAT,
-    "hat": "x.o.x.o.x.o.x.o.",
-    "picked_bass": "R=r=r=r=R=r=r=r=",
-    "wall": "X.x.o.x.X.x.o.x.",
-}
 _REFRAIN_LANES = {
     "kick": "X..x..X.X..x..x.",
     "snare": BACKBEAT,
@@ -33,34 +16,39 @@ _REFRAIN_LANES = {
     "guitar": "x=======x=======",
 }
 _FILL = {"snare": "....X.....x.xxxX", "tom": "........x.......", "low_tom": "..............x."}
-_VERSE_CHORDS = "Em Em G A Em Em C D"
-_REFRAIN_CHORDS = "Em C G D Em C D Em"
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords=_VERSE_CHORDS,
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=_VERSE,
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords=_REFRAIN_CHORDS,
-        lanes=_REFRAIN_LANES | CRASH,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Em Em G A Em Em C D",
+    lanes={
+        "kick": "X.....x.X....... X.....x.X..x....",
+        "snare": BACKBEAT,
+        "hat": "x.o.x.o.x.o.x.o.",
+        "picked_bass": "R=r=r=r=R=r=r=r=",
+        "wall": "X.x.o.x.X.x.o.x.",
+    },
+    fill=_FILL,
+    melody=sing(
+        "-:1 E4:.5 G4:.5 A4:1 G4:1 E4:2 -:2 -:1 E4:.5 G4:.5 A4:1 B4:1 A4:2 -:2 "
+        "-:1 G4:.5 A4:.5 B4:1 A4:1 G4:2 E4:1 -:1 -:1 D4:.5 E4:.5 G4:1 A4:1 B4:3 -:1",
+        "ka lo na te sa me wa no ta so",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Em C G D Em C D Em",
+    lanes=_REFRAIN_LANES | CRASH,
+    fill=_FILL,
+    melody=sing(
+        "B4:1.5 D5:.5 E5:2 D5:1 B4:2 -:1 A4:1.5 B4:.5 D5:2 B4:3 -:1 "
+        "B4:1.5 D5:.5 E5:2 G5:1 F#5:1 D5:1 E5:1 D5:1.5 B4:.5 A4:2 E4:3 -:1",
+        "wa lo ta ne mo la se no ka wo",
+    ),
+    harmony=True,
+)
 
 GRAVEL_CHOIR = Score(
     name="gravel-choir",
@@ -74,13 +62,13 @@ GRAVEL_CHOIR = Score(
             kind="intro",
             bars=4,
             chords="Em G A C",
-            lanes=_VERSE_LANES | {"wall": "X=====x.X===x.x.", "open": "x...x...x...x..."} | CRASH,
+            lanes={**_VERSE.lanes, "wall": "X=====x.X===x.x.", "open": "x...x...x...x..."} | CRASH,
             fill=_FILL,
         ),
-        _verse("verse 1", {}),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"jingle": "....o.......o..."}),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", jingle="....o.......o..."),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="solo",
             kind="solo",
@@ -91,7 +79,7 @@ GRAVEL_CHOIR = Score(
             | CRASH,
             fill=_FILL,
         ),
-        _refrain("refrain 3"),
+        again(_REFRAIN, "refrain 3"),
         Part(
             name="outro",
             kind="outro",

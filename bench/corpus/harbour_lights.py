@@ -5,72 +5,66 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, sing
+from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "C5:1 Bb4:.5 Ab4:.5 Bb4:1 Ab4:1 F4:3 -:1 Ab4:1 Ab4:.5 Bb4:.5 C5:1 Bb4:1 G4:3 -:1 "
-    "C5:1 Bb4:.5 Ab4:.5 Bb4:1 C5:1 Db5:2 C5:1 -:1 Bb4:1 Bb4:.5 Ab4:.5 G4:1 Ab4:1 F4:3 -:1",
-    "na lo se wa ne mo ta le so na wa ka te lo me",
-)
-_REFRAIN = sing(
-    "F5:1.5 Eb5:.5 C5:1 Db5:1 Ab4:3 -:1 C5:1.5 Bb4:.5 Ab4:1 Bb4:1 C5:3 -:1 "
-    "F5:1.5 Eb5:.5 C5:1 Db5:1 Eb5:2 Db5:1 C5:1 Bb4:1.5 Ab4:.5 G4:1 Bb4:1 F4:3 -:1",
-    "la wo ne ta mo se la no wa te mo",
-)
 _CHORDS = "Fm Db Ab Eb"
 _INTRO = {"thud": BEAT, "hat": "..x...x...x...x.", "stab": "x..x..x.........", "haze": WHOLE}
-_VERSE_LANES = {
-    "thud": BEAT,
-    "clap": "............x...",
-    "hat": "..x.-.x.-.x.-.x-",
-    "saw_bass": "..R=..r=..R=..ro",
-    "pluck": "x..o..o.x..o..o.",
-    "haze": "o===============",
-}
-_REFRAIN_LANES = {
-    "thud": BEAT,
-    "clap": BACKBEAT,
-    "open": "..x...x...x...x.",
-    "shaker": "o-x-o-x-o-x-o-x-",
-    "saw_bass": "R.r=R.r=R.r=R.ro",
-    "stab": "X==x==x=..x=x=..",
-    "pluck": "x.ox.ox.x.ox.ox.",
-    "haze": WHOLE,
-}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(name=name, kind="verse", bars=8, chords=_CHORDS, lanes=_VERSE_LANES | more, melody=_VERSE)
-
-
-def _build(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="build",
-        bars=4,
-        chords="Db Db Eb Eb",
-        lanes={
-            "thud": f"{BEAT} {BEAT} {BEAT} {REST}",
-            "crack": f"{REST} ....-.......-... -...-...-...-... -.-.-.-.o.o.o.oo",
-            "saw_bass": "r.r=r.r=r.r=r.r=",
-            "stab": "o..o..o.o..o..o.",
-            "haze": WHOLE,
-            "riser": f"{REST} {REST} X=============== {REST}",
-        },
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords=_CHORDS,
-        lanes=_REFRAIN_LANES | CRASH,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords=_CHORDS,
+    lanes={
+        "thud": BEAT,
+        "clap": "............x...",
+        "hat": "..x.-.x.-.x.-.x-",
+        "saw_bass": "..R=..r=..R=..ro",
+        "pluck": "x..o..o.x..o..o.",
+        "haze": "o===============",
+    },
+    melody=sing(
+        "C5:1 Bb4:.5 Ab4:.5 Bb4:1 Ab4:1 F4:3 -:1 Ab4:1 Ab4:.5 Bb4:.5 C5:1 Bb4:1 G4:3 -:1 "
+        "C5:1 Bb4:.5 Ab4:.5 Bb4:1 C5:1 Db5:2 C5:1 -:1 Bb4:1 Bb4:.5 Ab4:.5 G4:1 Ab4:1 F4:3 -:1",
+        "na lo se wa ne mo ta le so na wa ka te lo me",
+    ),
+)
+_BUILD = Part(
+    name="build 1",
+    kind="build",
+    bars=4,
+    chords="Db Db Eb Eb",
+    lanes={
+        "thud": f"{BEAT} {BEAT} {BEAT} {REST}",
+        "crack": f"{REST} ....-.......-... -...-...-...-... -.-.-.-.o.o.o.oo",
+        "saw_bass": "r.r=r.r=r.r=r.r=",
+        "stab": "o..o..o.o..o..o.",
+        "haze": WHOLE,
+        "riser": f"{REST} {REST} X=============== {REST}",
+    },
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords=_CHORDS,
+    lanes={
+        "thud": BEAT,
+        "clap": BACKBEAT,
+        "open": "..x...x...x...x.",
+        "shaker": "o-x-o-x-o-x-o-x-",
+        "saw_bass": "R.r=R.r=R.r=R.ro",
+        "stab": "X==x==x=..x=x=..",
+        "pluck": "x.ox.ox.x.ox.ox.",
+        "haze": WHOLE,
+    }
+    | CRASH,
+    melody=sing(
+        "F5:1.5 Eb5:.5 C5:1 Db5:1 Ab4:3 -:1 C5:1.5 Bb4:.5 Ab4:1 Bb4:1 C5:3 -:1 "
+        "F5:1.5 Eb5:.5 C5:1 Db5:1 Eb5:2 Db5:1 C5:1 Bb4:1.5 Ab4:.5 G4:1 Bb4:1 F4:3 -:1",
+        "la wo ne ta mo se la no wa te mo",
+    ),
+    harmony=True,
+)
 
 HARBOUR_LIGHTS = Score(
     name="harbour-lights",
@@ -80,12 +74,12 @@ HARBOUR_LIGHTS = Score(
     scale=(0, 1, 3, 5, 7, 8, 10),
     parts=(
         Part(name="intro", kind="intro", bars=4, chords=_CHORDS, lanes=_INTRO),
-        _verse("verse 1", {}),
-        _build("build 1"),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"shaker": "-.o.-.o.-.o.-.o."}),
-        _build("build 2"),
-        _refrain("refrain 2"),
+        _VERSE,
+        _BUILD,
+        _REFRAIN,
+        again(_VERSE, "verse 2", shaker="-.o.-.o.-.o.-.o."),
+        again(_BUILD, "build 2"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",

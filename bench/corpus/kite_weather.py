@@ -5,85 +5,69 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, BEAT, CRASH, WHOLE, sing
+from .parts import BACKBEAT, BEAT, CRASH, WHOLE, again, sing
 
-_VERSE = sing(
-    "-:1 Ab4:.5 Ab4:.5 Bb4:1 Ab4:1 F4:2 Eb4:1 -:1 -:1 F4:.5 F4:.5 Ab4:1 Bb4:1 Ab4:3 -:1 "
-    "-:1 Ab4:.5 Ab4:.5 Bb4:1 C5:1 Db5:2 Bb4:1 -:1 -:1 Ab4:.5 F4:.5 Gb4:1 F4:1 Eb4:3 -:1",
-    "na te lo wa se me no ka la so wo ta ma",
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Db Ab Bbm Gb Db Ab Gb Ab",
+    lanes={
+        "thud": "X.......X.......",
+        "clap": "....o.......o...",
+        "hat": "x.o.x.o.x.o.x.o.",
+        "saw_bass": "r=r=r=r=r=r=r=r=",
+        "twang": "x.o.x.o.x.o.x.o.",
+        "keys": "x=======o=======",
+    },
+    melody=sing(
+        "-:1 Ab4:.5 Ab4:.5 Bb4:1 Ab4:1 F4:2 Eb4:1 -:1 -:1 F4:.5 F4:.5 Ab4:1 Bb4:1 Ab4:3 -:1 "
+        "-:1 Ab4:.5 Ab4:.5 Bb4:1 C5:1 Db5:2 Bb4:1 -:1 -:1 Ab4:.5 F4:.5 Gb4:1 F4:1 Eb4:3 -:1",
+        "na te lo wa se me no ka la so wo ta ma",
+    ),
 )
-_RISE = sing("Gb4:1 Ab4:1 Bb4:1 Db5:1 C5:3 -:1 Bb4:1 C5:1 Db5:1 Eb5:1 C5:3 -:1", "lo na we so ma")
-_REFRAIN = sing(
-    "F5:1 Eb5:1 Db5:1.5 Bb4:.5 Ab4:2 Db5:2 Eb5:1 Db5:1 Eb5:1.5 F5:.5 Db5:3 -:1 "
-    "F5:1 Eb5:1 Db5:1.5 Bb4:.5 Ab4:2 Db5:2 Gb5:1 F5:1 Eb5:1 C5:1 Db5:3 -:1",
-    "wa lo la no te ma so we la no ta wo",
+_RISE = Part(
+    name="rise 1",
+    kind="pre_chorus",
+    bars=4,
+    chords="Gb Ab Gb Ab",
+    lanes={
+        "thud": BEAT,
+        "hat": "x.x.x.x.x.x.x.x.",
+        "saw_bass": "R=r=R=r=R=r=R=r=",
+        "stab": "o===============",
+        "keys": "x=======x=======",
+        "guitar": "o=======o=======",
+        "pluck": "o.o.o.o.o.o.o.o.",
+    },
+    fill={"thud": "X...............", "crack": "........o.o.xxxx"},
+    melody=sing("Gb4:1 Ab4:1 Bb4:1 Db5:1 C5:3 -:1 Bb4:1 C5:1 Db5:1 Eb5:1 C5:3 -:1", "lo na we so ma"),
 )
-_VERSE_LANES = {
-    "thud": "X.......X.......",
-    "clap": "....o.......o...",
-    "hat": "x.o.x.o.x.o.x.o.",
-    "saw_bass": "r=r=r=r=r=r=r=r=",
-    "twang": "x.o.x.o.x.o.x.o.",
-    "keys": "x=======o=======",
-}
-_RISE_LANES = {
-    "thud": BEAT,
-    "hat": "x.x.x.x.x.x.x.x.",
-    "saw_bass": "R=r=R=r=R=r=R=r=",
-    "stab": "o===============",
-    "keys": "x=======x=======",
-    "guitar": "o=======o=======",
-    "pluck": "o.o.o.o.o.o.o.o.",
-}
-_REFRAIN_LANES = {
-    "thud": "X..x..x.X..x..x.",
-    "crack": BACKBEAT,
-    "clap": BACKBEAT,
-    "open": "..x...x...x...x.",
-    "jingle": "x.o.x.o.x.o.x.o.",
-    "saw_bass": "R=RrR=r=R=RrR=o=",
-    "stab": "X=====x=x===x===",
-    "guitar": "x===x===x===x===",
-    "pluck": "x..x..x.x..x..x.",
-}
-_FILL = {"crack": "....x.....x.x.xx"}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords="Db Ab Bbm Gb Db Ab Gb Ab",
-        lanes=_VERSE_LANES | more,
-        melody=_VERSE,
-    )
-
-
-def _rise(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="pre_chorus",
-        bars=4,
-        chords="Gb Ab Gb Ab",
-        lanes=_RISE_LANES,
-        fill={"thud": "X...............", "crack": "........o.o.xxxx"},
-        melody=_RISE,
-    )
-
-
-def _refrain(name: str, bars: int) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=bars,
-        chords="Gb Ab Bbm Db Gb Ab Gb Db",
-        lanes=_REFRAIN_LANES | CRASH,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Gb Ab Bbm Db Gb Ab Gb Db",
+    lanes={
+        "thud": "X..x..x.X..x..x.",
+        "crack": BACKBEAT,
+        "clap": BACKBEAT,
+        "open": "..x...x...x...x.",
+        "jingle": "x.o.x.o.x.o.x.o.",
+        "saw_bass": "R=RrR=r=R=RrR=o=",
+        "stab": "X=====x=x===x===",
+        "guitar": "x===x===x===x===",
+        "pluck": "x..x..x.x..x..x.",
+    }
+    | CRASH,
+    fill={"crack": "....x.....x.x.xx"},
+    melody=sing(
+        "F5:1 Eb5:1 Db5:1.5 Bb4:.5 Ab4:2 Db5:2 Eb5:1 Db5:1 Eb5:1.5 F5:.5 Db5:3 -:1 "
+        "F5:1 Eb5:1 Db5:1.5 Bb4:.5 Ab4:2 Db5:2 Gb5:1 F5:1 Eb5:1 C5:1 Db5:3 -:1",
+        "wa lo la no te ma so we la no ta wo",
+    ),
+    harmony=True,
+)
 
 KITE_WEATHER = Score(
     name="kite-weather",
@@ -104,12 +88,12 @@ KITE_WEATHER = Score(
                 "hat": "x...x...x...x...",
             },
         ),
-        _verse("verse 1", {}),
-        _rise("rise 1"),
-        _refrain("refrain 1", 8),
-        _verse("verse 2", {"thud": BEAT, "shaker": "o-x-o-x-o-x-o-x-"}),
-        _rise("rise 2"),
-        _refrain("refrain 2", 8),
+        _VERSE,
+        _RISE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", thud=BEAT, shaker="o-x-o-x-o-x-o-x-"),
+        again(_RISE, "rise 2"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",

@@ -5,40 +5,44 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, CRASH, REST, WHOLE
+from .parts import BACKBEAT, CRASH, REST, WHOLE, again
 
-_FIRST = {
-    "kick": "X.....x...x..... X.....x...x..x..",
-    "rim": BACKBEAT,
-    "hat": "x-o-x-o-x-o-x-o-",
-    "bass": "R=.r..R=..r=f=..",
-    "tine": "x=====..x=......",
-    "twang": "x=x===x=x=x=x===",
-}
-_SECOND = {
-    "kick": "X.....x.X.x.....",
-    "snare": "....X..-....X..-",
-    "open": "..o...o...o...o.",
-    "hat": "x...x...x...x...",
-    "shaker": "o-x-o-x-o-x-o-x-",
-    "bass": "R=.rR=r=R=.rf=o=",
-    "organ": "x=======x=======",
-    "guitar": "x==...x=x==.....",
-    "tine": "x===..x=x===....",
-    "twang": "X=x=x=X=x=x=X=x=",
-}
 _FILL = {"snare": "....X.....x.x.xX", "tom": "........x...x..."}
-_FIRST_CHORDS = "Am7 D Am7 D Fmaj7 G Am7 Em7"
-_SECOND_CHORDS = "C G D Am C G D E"
-
-
-def _first(name: str) -> Part:
-    return Part(name=name, kind="verse", bars=8, chords=_FIRST_CHORDS, lanes=_FIRST, fill=_FILL)
-
-
-def _second(name: str) -> Part:
-    return Part(name=name, kind="chorus", bars=8, chords=_SECOND_CHORDS, lanes=_SECOND | CRASH, fill=_FILL)
-
+_FIRST = Part(
+    name="first theme 1",
+    kind="verse",
+    bars=8,
+    chords="Am7 D Am7 D Fmaj7 G Am7 Em7",
+    lanes={
+        "kick": "X.....x...x..... X.....x...x..x..",
+        "rim": BACKBEAT,
+        "hat": "x-o-x-o-x-o-x-o-",
+        "bass": "R=.r..R=..r=f=..",
+        "tine": "x=====..x=......",
+        "twang": "x=x===x=x=x=x===",
+    },
+    fill=_FILL,
+)
+_SECOND = Part(
+    name="second theme 1",
+    kind="chorus",
+    bars=8,
+    chords="C G D Am C G D E",
+    lanes={
+        "kick": "X.....x.X.x.....",
+        "snare": "....X..-....X..-",
+        "open": "..o...o...o...o.",
+        "hat": "x...x...x...x...",
+        "shaker": "o-x-o-x-o-x-o-x-",
+        "bass": "R=.rR=r=R=.rf=o=",
+        "organ": "x=======x=======",
+        "guitar": "x==...x=x==.....",
+        "tine": "x===..x=x===....",
+        "twang": "X=x=x=X=x=x=X=x=",
+    }
+    | CRASH,
+    fill=_FILL,
+)
 
 LAMPLIGHTER = Score(
     name="lamplighter",
@@ -60,9 +64,9 @@ LAMPLIGHTER = Score(
                 "shaker": "o-x-o-x-o-x-o-x-",
             },
         ),
-        _first("first theme 1"),
-        _second("second theme 1"),
-        _first("first theme 2"),
+        _FIRST,
+        _SECOND,
+        again(_FIRST, "first theme 2"),
         Part(
             name="bridge",
             kind="bridge",
@@ -76,13 +80,13 @@ LAMPLIGHTER = Score(
             },
             fill={"snare": "........-.-.o.xX"},
         ),
-        _second("second theme 2"),
+        again(_SECOND, "second theme 2"),
         Part(
             name="outro",
             kind="outro",
             bars=4,
             chords="Am7 D Am7 Am",
-            lanes=_FIRST,
+            lanes=_FIRST.lanes,
             fill={
                 "kick": "X...............",
                 "rim": REST,

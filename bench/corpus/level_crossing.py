@@ -5,18 +5,8 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, sing
+from .parts import BACKBEAT, again, sing
 
-_VERSE = sing(
-    "-:1 D4:.5 E4:.5 G4:1 A4:1 B4:2 A4:1 -:1 -:1 G4:.5 A4:.5 B4:1 A4:1 G4:3 -:1 "
-    "-:1 D4:.5 E4:.5 G4:1 A4:1 B4:1 C5:1 B4:1 -:1 -:1 A4:.5 G4:.5 E4:1 F#4:1 G4:3 -:1",
-    "na le so wa to me lo ka na ne mo wa",
-)
-_REFRAIN = sing(
-    "B4:1 D5:1.5 C5:.5 B4:1 A4:2 G4:1 -:1 A4:1 C5:1.5 B4:.5 A4:1 B4:3 -:1 "
-    "B4:1 D5:1.5 C5:.5 B4:1 E5:2 D5:1 -:1 C5:1 B4:1.5 A4:.5 F#4:1 G4:3 -:1",
-    "la wo ne sa mo te la no we ma",
-)
 _LANES = {
     "kick": "X.......X.x.....",
     "snare": BACKBEAT,
@@ -27,25 +17,33 @@ _LANES = {
     "guitar": "o=====o=o===....",
 }
 _FILL = {"snare": "....X.......X.xx"}
-_CHORDS = "G C G D Em C D G"
-
-
-def _verse(name: str) -> Part:
-    return Part(name=name, kind="verse", bars=8, chords=_CHORDS, lanes=_LANES, fill=_FILL, melody=_VERSE)
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="C G D Em C G D G",
-        lanes=_LANES | {"jingle": "x-o-x-o-x-o-x-o-"},
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="G C G D Em C D G",
+    lanes=_LANES,
+    fill=_FILL,
+    melody=sing(
+        "-:1 D4:.5 E4:.5 G4:1 A4:1 B4:2 A4:1 -:1 -:1 G4:.5 A4:.5 B4:1 A4:1 G4:3 -:1 "
+        "-:1 D4:.5 E4:.5 G4:1 A4:1 B4:1 C5:1 B4:1 -:1 -:1 A4:.5 G4:.5 E4:1 F#4:1 G4:3 -:1",
+        "na le so wa to me lo ka na ne mo wa",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="C G D Em C G D G",
+    lanes=_LANES | {"jingle": "x-o-x-o-x-o-x-o-"},
+    fill=_FILL,
+    melody=sing(
+        "B4:1 D5:1.5 C5:.5 B4:1 A4:2 G4:1 -:1 A4:1 C5:1.5 B4:.5 A4:1 B4:3 -:1 "
+        "B4:1 D5:1.5 C5:.5 B4:1 E5:2 D5:1 -:1 C5:1 B4:1.5 A4:.5 F#4:1 G4:3 -:1",
+        "la wo ne sa mo te la no we ma",
+    ),
+    harmony=True,
+)
 
 LEVEL_CROSSING = Score(
     name="level-crossing",
@@ -55,10 +53,10 @@ LEVEL_CROSSING = Score(
     scale=(0, 2, 4, 6, 7, 9, 11),
     parts=(
         Part(name="intro", kind="intro", bars=4, chords="G C G D", lanes=_LANES, fill=_FILL),
-        _verse("verse 1"),
-        _refrain("refrain 1"),
-        _verse("verse 2"),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",

@@ -7,9 +7,9 @@ from dataclasses import replace
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import CRASH, WHOLE, sing
+from .parts import CRASH, WHOLE, again, sing
 
-_VERSE = sing(
+_VERSE_LINE = sing(
     "-:.5 C#5:.5 C#5:.5 B4:.5 A4:1 F#4:1 -:1 A4:.5 B4:.5 A4:.5 F#4:1 -:.5 "
     "-:.5 D5:.5 D5:.5 C#5:.5 B4:1 A4:1 -:1 B4:.5 C#5:.5 B4:.5 G#4:1 -:.5",
     "wa no me la so ta ne wo ka lo",
@@ -17,14 +17,6 @@ _VERSE = sing(
 _REFRAIN = sing(
     "A4:1 C#5:1 E5:1.5 D5:.5 C#5:2 -:2 B4:1 D5:1 F#5:1 E5:1 C#5:3 -:1", "lo la wo ne sa wa ma te no"
 )
-_VERSE_LANES = {
-    "kick": "........X.......",
-    "rim": "........X....-.. ........X.....-.",
-    "hat": "x.o-x.o.x.o-x.o.",
-    "bass": "..R=r=..F=r=..f= R=r=..f=R=..o=f=",
-    "guitar": "..x...x...x...x.",
-    "organ": "-.o--.o--.o--.o-",
-}
 _REFRAIN_LANES = {
     "kick": "X...x...X...x...",
     "snare": "........X.....-.",
@@ -38,18 +30,22 @@ _REFRAIN_LANES = {
     "pad": "o===============",
 }
 _FILL = {"snare": "........X..x.xx.", "low_tom": "..............x."}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords="F#m A Bm E",
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=f"{_VERSE} {_VERSE}",
-    )
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="F#m A Bm E",
+    lanes={
+        "kick": "........X.......",
+        "rim": "........X....-.. ........X.....-.",
+        "hat": "x.o-x.o.x.o-x.o.",
+        "bass": "..R=r=..F=r=..f= R=r=..f=R=..o=f=",
+        "guitar": "..x...x...x...x.",
+        "organ": "-.o--.o--.o--.o-",
+    },
+    fill=_FILL,
+    melody=f"{_VERSE_LINE} {_VERSE_LINE}",
+)
 
 
 def _refrain(name: str, rounds: int) -> Part:
@@ -77,11 +73,11 @@ LIME_SHADE = Score(
             kind="intro",
             bars=2,
             chords="F#m E",
-            lanes=_VERSE_LANES | {"snare": "X..x..x.X......."},
+            lanes={**_VERSE.lanes, "snare": "X..x..x.X......."},
         ),
-        _verse("verse 1", {}),
+        _VERSE,
         _refrain("refrain 1", 1),
-        _verse("verse 2", {"shaker": "x-o-x-o-x-o-x-o-", "tom": "..............o."}),
+        again(_VERSE, "verse 2", shaker="x-o-x-o-x-o-x-o-", tom="..............o."),
         _refrain("refrain 2", 2),
         Part(
             name="outro",

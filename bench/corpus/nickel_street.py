@@ -5,7 +5,7 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import REST, WHOLE, sing
+from .parts import REST, WHOLE, again, sing
 
 _WORDS = "ka ta po ne si ta ko la ta me pa so ti na ka wo te"
 _ASKED = sing(
@@ -18,58 +18,48 @@ _ANSWERED = sing(
     "-:.5 F#4:.5 E4:.5 C#4:.5 E4:.5 C#4:.5 B3:1 C#4:1.5 -:2.5",
     _WORDS,
 )
-_REFRAIN = sing(
-    "G#4:2 E4:1 F#4:1 G#4:3 -:1 B4:2 A4:1 G#4:1 E4:3 -:1 "
-    "C#5:2 B4:1 G#4:1 A4:3 -:1 F#4:2 G#4:1 E4:1 C#4:3 -:1",
-    "wa lo ne so la ma wo na te",
-)
 _LOOP = "C#m C#m A G#m"
-_VERSE_LANES = {
-    "boom": "X.........x..... X.....x.........",
-    "crack": "........X.......",
-    "hat": "x.x.x.x.x.x.x.oo x.x.x.xxx.x.ooo.",
-    "sub": "R=======..r===.. R=====r=........",
-    "keys": f"x=====..o=...... {REST}",
-}
-_REFRAIN_LANES = {
-    "boom": "X.....x...x..... X.....x...x...x.",
-    "crack": "........X.......",
-    "clap": "........X.......",
-    "hat": "x.x.x.xxx.x.x.oo x.xxx.x.x.x.oooo",
-    "open": "......o.........",
-    "rim": "...-..-......-..",
-    "sub": "R=====R=..R=====",
-    "keys": "x=====x=o===x===",
-    "haze": "o===============",
-    "pluck": "o..-..o...-.o...",
-}
 _FILL = {"crack": "........X.....xx"}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=12,
-        chords=_LOOP,
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=f"{_ASKED} {_ANSWERED} {_ASKED}",
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="A E C#m G#m",
-        lanes=_REFRAIN_LANES,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=12,
+    chords=_LOOP,
+    lanes={
+        "boom": "X.........x..... X.....x.........",
+        "crack": "........X.......",
+        "hat": "x.x.x.x.x.x.x.oo x.x.x.xxx.x.ooo.",
+        "sub": "R=======..r===.. R=====r=........",
+        "keys": f"x=====..o=...... {REST}",
+    },
+    fill=_FILL,
+    melody=f"{_ASKED} {_ANSWERED} {_ASKED}",
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="A E C#m G#m",
+    lanes={
+        "boom": "X.....x...x..... X.....x...x...x.",
+        "crack": "........X.......",
+        "clap": "........X.......",
+        "hat": "x.x.x.xxx.x.x.oo x.xxx.x.x.x.oooo",
+        "open": "......o.........",
+        "rim": "...-..-......-..",
+        "sub": "R=====R=..R=====",
+        "keys": "x=====x=o===x===",
+        "haze": "o===============",
+        "pluck": "o..-..o...-.o...",
+    },
+    fill=_FILL,
+    melody=sing(
+        "G#4:2 E4:1 F#4:1 G#4:3 -:1 B4:2 A4:1 G#4:1 E4:3 -:1 "
+        "C#5:2 B4:1 G#4:1 A4:3 -:1 F#4:2 G#4:1 E4:1 C#4:3 -:1",
+        "wa lo ne so la ma wo na te",
+    ),
+    harmony=True,
+)
 
 NICKEL_STREET = Score(
     name="nickel-street",
@@ -85,10 +75,10 @@ NICKEL_STREET = Score(
             chords=_LOOP,
             lanes={"keys": f"x=====..o=...... {REST}", "haze": "-===============", "rim": "........x......."},
         ),
-        _verse("verse 1", {}),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"shaker": "..x...x...x...x.", "twang": f"{REST} {REST} o=..o=..-======= {REST}"}),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", shaker="..x...x...x...x.", twang=f"{REST} {REST} o=..o=..-======= {REST}"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",

@@ -7,63 +7,52 @@ from dataclasses import replace
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import REST, WHOLE, sing
+from .parts import REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "D4:1 F#4:.5 G4:.5 A4:1.5 F#4:.5 B4:1 A4:1 F#4:1 -:1 G4:1 G4:.5 F#4:.5 E4:1.5 D4:.5 E4:3 -:1 "
-    "D4:1 F#4:.5 G4:.5 A4:1.5 B4:.5 D5:1 B4:1 A4:1 -:1 G4:1 F#4:.5 E4:.5 D4:1 E4:1 D4:3 -:1",
-    "lo na wa se me lo ta no la wo ne ma",
-)
-_REFRAIN = sing(
-    "B4:1 D5:1 D5:1 B4:1 A4:3 -:1 G4:1 B4:1 A4:1 F#4:1 E4:3 -:1 "
-    "B4:1 D5:1 E5:1 F#5:1 D5:2 A4:1 -:1 B4:1 A4:1 G4:1 E4:1 D4:3 -:1",
-    "wa lo na so la we no ta me wo lo",
-)
-_VERSE_LANES = {
-    "boom": "x.......o....... x.......o.o.....",
-    "snare": "....o.-.....o..- ....o...-...o.-.",
-    "shaker": "x-oox-oox-oox-oo",
-    "strum": "x...x.o-..o-x.o-",
-    "bass": "r===..f=r===....",
-}
-_REFRAIN_LANES = {
-    "boom": "X.....o.x.......",
-    "snare": "....x..-..-.x..-",
-    "shaker": "xooxxooxxooxxoox",
-    "jingle": "....x.......x...",
-    "strum": "X.o-x.o-X.o-x.xo",
-    "guitar": "o=======o=======",
-    "bass": "R===r=f=R===f=r=",
-    "organ": "o===============",
-    "twang": "..o...o...o...o.",
-}
 _FILL = {"snare": "....x...o.o.x.oo", "low_tom": "..............o."}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords="D D G A D Bm G D",
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=_VERSE,
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="G D Em A G Bm A D",
-        lanes=_REFRAIN_LANES,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="D D G A D Bm G D",
+    lanes={
+        "boom": "x.......o....... x.......o.o.....",
+        "snare": "....o.-.....o..- ....o...-...o.-.",
+        "shaker": "x-oox-oox-oox-oo",
+        "strum": "x...x.o-..o-x.o-",
+        "bass": "r===..f=r===....",
+    },
+    fill=_FILL,
+    melody=sing(
+        "D4:1 F#4:.5 G4:.5 A4:1.5 F#4:.5 B4:1 A4:1 F#4:1 -:1 G4:1 G4:.5 F#4:.5 E4:1.5 D4:.5 E4:3 -:1 "
+        "D4:1 F#4:.5 G4:.5 A4:1.5 B4:.5 D5:1 B4:1 A4:1 -:1 G4:1 F#4:.5 E4:.5 D4:1 E4:1 D4:3 -:1",
+        "lo na wa se me lo ta no la wo ne ma",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="G D Em A G Bm A D",
+    lanes={
+        "boom": "X.....o.x.......",
+        "snare": "....x..-..-.x..-",
+        "shaker": "xooxxooxxooxxoox",
+        "jingle": "....x.......x...",
+        "strum": "X.o-x.o-X.o-x.xo",
+        "guitar": "o=======o=======",
+        "bass": "R===r=f=R===f=r=",
+        "organ": "o===============",
+        "twang": "..o...o...o...o.",
+    },
+    fill=_FILL,
+    melody=sing(
+        "B4:1 D5:1 D5:1 B4:1 A4:3 -:1 G4:1 B4:1 A4:1 F#4:1 E4:3 -:1 "
+        "B4:1 D5:1 E5:1 F#5:1 D5:2 A4:1 -:1 B4:1 A4:1 G4:1 E4:1 D4:3 -:1",
+        "wa lo na so la we no ta me wo lo",
+    ),
+    harmony=True,
+)
 
 NORTH_FIELD = Score(
     name="north-field",
@@ -79,16 +68,16 @@ NORTH_FIELD = Score(
             chords="D G",
             lanes={"strum": "x...x.o-..o-x.o-", "shaker": "x-oox-oox-oox-oo"},
         ),
-        _verse("verse 1", {}),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"finger": "x.o.x.o.x.o.x.o."}),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", finger="x.o.x.o.x.o.x.o."),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",
             bars=2,
             chords="G D",
-            lanes=_VERSE_LANES,
+            lanes=_VERSE.lanes,
             fill={
                 "boom": "x...............",
                 "snare": REST,

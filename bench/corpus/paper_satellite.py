@@ -5,64 +5,55 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, sing
+from .parts import BACKBEAT, BEAT, CRASH, REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "Bb4:1.5 Ab4:.5 Gb4:1 Ab4:1 Bb4:2 -:2 Bb4:1.5 Ab4:.5 Gb4:1 F4:1 Eb4:2 -:2 "
-    "Cb5:1.5 Bb4:.5 Ab4:1 Bb4:1 Gb4:2 -:2 Ab4:1.5 Gb4:.5 F4:1 Ab4:1 Bb4:2 -:2",
-    "no ta we la mo sa ne ko wa lo ti me",
-)
-_REFRAIN = sing(
-    "-:.5 Eb5:.5 Eb5:.5 F5:.5 Gb5:2 F5:1 Eb5:1 Db5:1 -:1 -:.5 Db5:.5 Db5:.5 Eb5:.5 F5:2 Db5:1 Bb4:2 -:1 "
-    "-:.5 Eb5:.5 Eb5:.5 F5:.5 Gb5:2 Ab5:1 Gb5:1 Eb5:1 -:1 -:.5 Cb5:.5 Cb5:.5 Db5:.5 Eb5:2 Db5:1 Eb5:2 -:1",
-    "la wo te na lo se me wa no la ka",
-)
-_VERSE_LANES = {
-    "thud": "X.....X...X.....",
-    "crack": "....x.......x...",
-    "hat": "..x...x...x...x.",
-    "saw_bass": "RrrRrrRrRrrRrrRr",
-    "haze": "o===============",
-    "pluck": "x...o...x..o..o.",
-}
-_REFRAIN_LANES = {
-    "thud": "X...X...X...X.x.",
-    "crack": BACKBEAT,
-    "clap": "....x.......x..-",
-    "hat": "x.xxx.xxx.xxx.xx",
-    "open": "..x...x...x...x.",
-    "saw_bass": "R.R.R.RRR.R.R.OO",
-    "stab": "x===x=..x=x=x=..",
-    "haze": WHOLE,
-    "pluck": "xoxoxoxoxoxoxoxo",
-}
 _FILL = {"crack": "....X...x.x.x.x.", "tom": "..x...x.........", "low_tom": "..........x...x."}
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords="Ebm Ebm Gb Db Cb Ebm Abm Bbm",
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=_VERSE,
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="Cb Ebm Db Bbm Cb Ebm Abm Ebm",
-        lanes=_REFRAIN_LANES | CRASH,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Ebm Ebm Gb Db Cb Ebm Abm Bbm",
+    lanes={
+        "thud": "X.....X...X.....",
+        "crack": "....x.......x...",
+        "hat": "..x...x...x...x.",
+        "saw_bass": "RrrRrrRrRrrRrrRr",
+        "haze": "o===============",
+        "pluck": "x...o...x..o..o.",
+    },
+    fill=_FILL,
+    melody=sing(
+        "Bb4:1.5 Ab4:.5 Gb4:1 Ab4:1 Bb4:2 -:2 Bb4:1.5 Ab4:.5 Gb4:1 F4:1 Eb4:2 -:2 "
+        "Cb5:1.5 Bb4:.5 Ab4:1 Bb4:1 Gb4:2 -:2 Ab4:1.5 Gb4:.5 F4:1 Ab4:1 Bb4:2 -:2",
+        "no ta we la mo sa ne ko wa lo ti me",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Cb Ebm Db Bbm Cb Ebm Abm Ebm",
+    lanes={
+        "thud": "X...X...X...X.x.",
+        "crack": BACKBEAT,
+        "clap": "....x.......x..-",
+        "hat": "x.xxx.xxx.xxx.xx",
+        "open": "..x...x...x...x.",
+        "saw_bass": "R.R.R.RRR.R.R.OO",
+        "stab": "x===x=..x=x=x=..",
+        "haze": WHOLE,
+        "pluck": "xoxoxoxoxoxoxoxo",
+    }
+    | CRASH,
+    fill=_FILL,
+    melody=sing(
+        "-:.5 Eb5:.5 Eb5:.5 F5:.5 Gb5:2 F5:1 Eb5:1 Db5:1 -:1 -:.5 Db5:.5 Db5:.5 Eb5:.5 F5:2 Db5:1 Bb4:2 "
+        "-:1 -:.5 Eb5:.5 Eb5:.5 F5:.5 Gb5:2 Ab5:1 Gb5:1 Eb5:1 -:1 -:.5 Cb5:.5 Cb5:.5 Db5:.5 Eb5:2 Db5:1 "
+        "Eb5:2 -:1",
+        "la wo te na lo se me wa no la ka",
+    ),
+    harmony=True,
+)
 
 PAPER_SATELLITE = Score(
     name="paper-satellite",
@@ -79,10 +70,10 @@ PAPER_SATELLITE = Score(
             lanes={"saw_bass": "RrrRrrRrRrrRrrRr", "haze": "o===============", "hat": "..x...x...x...x."},
             fill={"crack": "........x...x.xx"},
         ),
-        _verse("verse 1", {}),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"stab": "x=....x=....x=..", "shaker": "x.o.x.o.x.o.x.o."}),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", stab="x=....x=....x=..", shaker="x.o.x.o.x.o.x.o."),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="break",
             kind="break",
@@ -96,7 +87,7 @@ PAPER_SATELLITE = Score(
             },
             fill={"thud": REST, "crack": "x.x.x.x.xxxxXXXX"},
         ),
-        _refrain("refrain 3"),
+        again(_REFRAIN, "refrain 3"),
         Part(
             name="outro",
             kind="outro",

@@ -5,25 +5,13 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, BEAT, CRASH, REST, sing
+from .parts import BACKBEAT, BEAT, CRASH, REST, again, sing
 
-_VERSE = sing(
+_VERSE_LINE = sing(
     "A4:.5 A4:.5 A4:1 C#5:1 B4:1 A4:2 -:2 A4:.5 A4:.5 A4:1 B4:1 A4:1 F#4:2 -:2 "
     "D4:.5 F#4:.5 A4:1 B4:1 A4:1 F#4:2 -:2 E4:.5 E4:.5 A4:1 B4:1 C#5:1 B4:2 -:2",
     "ta ka no pa we la so te na ko la",
 )
-_REFRAIN = sing(
-    "C#5:1.5 C#5:.5 B4:1 A4:1 E5:3 -:1 D5:1.5 D5:.5 C#5:1 B4:1 A4:3 -:1 "
-    "C#5:1.5 C#5:.5 B4:1 A4:1 E5:2 F#5:1 E5:1 D5:1.5 C#5:.5 B4:1 G#4:1 A4:3 -:1",
-    "wa lo na te ma so la no ka wo",
-)
-_VERSE_LANES = {
-    "punch": BEAT,
-    "crack": "..X...X...X...X.",
-    "hat": "x.x.x.x.x.x.x.x.",
-    "picked_bass": "R=r=R=r=R=r=R=r=",
-    "wall": "X=o.x=o.X=o.x=o.",
-}
 _REFRAIN_LANES = {
     "punch": "X..x..X.X..x..X.",
     "crack": BACKBEAT,
@@ -33,32 +21,35 @@ _REFRAIN_LANES = {
     "guitar": "x===x===x===x===",
 }
 _FILL = {"crack": "X.x.X.x.X.xxXxxx"}
-
-
-def _verse(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=16,
-        chords="A A D D A A E E D D A A E E A E",
-        lanes=_VERSE_LANES,
-        fill=_FILL,
-        melody=f"{_VERSE} {_VERSE}",
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="A E D A A E D A",
-        lanes=_REFRAIN_LANES | CRASH,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=16,
+    chords="A A D D A A E E D D A A E E A E",
+    lanes={
+        "punch": BEAT,
+        "crack": "..X...X...X...X.",
+        "hat": "x.x.x.x.x.x.x.x.",
+        "picked_bass": "R=r=R=r=R=r=R=r=",
+        "wall": "X=o.x=o.X=o.x=o.",
+    },
+    fill=_FILL,
+    melody=f"{_VERSE_LINE} {_VERSE_LINE}",
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="A E D A A E D A",
+    lanes=_REFRAIN_LANES | CRASH,
+    fill=_FILL,
+    melody=sing(
+        "C#5:1.5 C#5:.5 B4:1 A4:1 E5:3 -:1 D5:1.5 D5:.5 C#5:1 B4:1 A4:3 -:1 "
+        "C#5:1.5 C#5:.5 B4:1 A4:1 E5:2 F#5:1 E5:1 D5:1.5 C#5:.5 B4:1 G#4:1 A4:3 -:1",
+        "wa lo na te ma so la no ka wo",
+    ),
+    harmony=True,
+)
 
 SHORT_FUSE = Score(
     name="short-fuse",
@@ -75,10 +66,10 @@ SHORT_FUSE = Score(
             lanes={"wall": "X=o.x=o.X=o.x=o.", "punch": BEAT, "hat": "x...x...x...x..."},
             fill=_FILL,
         ),
-        _verse("verse 1"),
-        _refrain("refrain 1"),
-        _verse("verse 2"),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="bridge",
             kind="bridge",
@@ -108,7 +99,7 @@ SHORT_FUSE = Score(
                 "wall": "X===============",
                 "guitar": "x===============",
             },
-            melody=_REFRAIN,
+            melody=_REFRAIN.melody,
             harmony=True,
             rings_s=1.5,
         ),

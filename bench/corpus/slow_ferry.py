@@ -5,24 +5,8 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import CRASH, REST, WHOLE, sing
+from .parts import CRASH, REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "A3:2 C4:1 B3:1 A3:2 E3:1 -:1 G3:2 A3:1 C4:1 D4:3 -:1 "
-    "A3:2 C4:1 B3:1 A3:2 E3:1 -:1 D4:2 C4:1 B3:1 A3:3 -:1",
-    "no wa le mo so ta lo na me wo",
-)
-_REFRAIN = sing(
-    "E4:3 D4:1 C4:2 A3:1 -:1 F4:2 E4:1 D4:1 E4:3 -:1 E4:3 G4:1 A4:2 E4:1 -:1 D4:2 C4:1 B3:1 A3:3 -:1",
-    "wa lo ma so ne la wo ta",
-)
-_VERSE_LANES = {
-    "boom": "X.....x......... X.....x.....x...",
-    "slab": "........X.......",
-    "hat": "x...o...x...o...",
-    "picked_bass": "R=====r=R=====f=",
-    "wall": "X=====x=o....... X=====x=o.....x=",
-}
 _REFRAIN_LANES = {
     "boom": "X.....X.....x... X.....X...x.x...",
     "slab": "........X.......",
@@ -33,34 +17,38 @@ _REFRAIN_LANES = {
     "organ": "o===============",
 }
 _FILL = {"slab": "........X...x.xX", "tom": "........x.x.....", "low_tom": "............x.x."}
-_VERSE_CHORDS = "Am Am F G Am Am Dm Am"
-_REFRAIN_CHORDS = "F C Dm Am F Am G Am"
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="verse",
-        bars=8,
-        chords=_VERSE_CHORDS,
-        lanes=_VERSE_LANES | more,
-        fill=_FILL,
-        melody=_VERSE,
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords=_REFRAIN_CHORDS,
-        lanes=_REFRAIN_LANES | CRASH,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Am Am F G Am Am Dm Am",
+    lanes={
+        "boom": "X.....x......... X.....x.....x...",
+        "slab": "........X.......",
+        "hat": "x...o...x...o...",
+        "picked_bass": "R=====r=R=====f=",
+        "wall": "X=====x=o....... X=====x=o.....x=",
+    },
+    fill=_FILL,
+    melody=sing(
+        "A3:2 C4:1 B3:1 A3:2 E3:1 -:1 G3:2 A3:1 C4:1 D4:3 -:1 "
+        "A3:2 C4:1 B3:1 A3:2 E3:1 -:1 D4:2 C4:1 B3:1 A3:3 -:1",
+        "no wa le mo so ta lo na me wo",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="F C Dm Am F Am G Am",
+    lanes=_REFRAIN_LANES | CRASH,
+    fill=_FILL,
+    melody=sing(
+        "E4:3 D4:1 C4:2 A3:1 -:1 F4:2 E4:1 D4:1 E4:3 -:1 E4:3 G4:1 A4:2 E4:1 -:1 D4:2 C4:1 B3:1 A3:3 -:1",
+        "wa lo ma so ne la wo ta",
+    ),
+    harmony=True,
+)
 
 SLOW_FERRY = Score(
     name="slow-ferry",
@@ -77,10 +65,10 @@ SLOW_FERRY = Score(
             lanes={"wall": "X=====x=o.......", "hat": "x...x...x...x...", "low_tom": "X.............x."},
             fill=_FILL,
         ),
-        _verse("verse 1", {}),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"twang": "x=======x=======", "jingle": "....o.......o..."}),
-        _refrain("refrain 2"),
+        _VERSE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", twang="x=======x=======", jingle="....o.......o..."),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="break",
             kind="break",
@@ -89,7 +77,7 @@ SLOW_FERRY = Score(
             lanes={"twang": "x=o=x=o=x=o=x=o=", "picked_bass": "r===============", "pad": WHOLE},
             fill=_FILL,
         ),
-        _refrain("refrain 3"),
+        again(_REFRAIN, "refrain 3"),
         Part(
             name="outro",
             kind="outro",

@@ -5,22 +5,9 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, REST, WHOLE, sing
+from .parts import BACKBEAT, REST, WHOLE, again, sing
 
-_VERSE = sing(
-    "-:1 G#4:.5 B4:.5 C#5:1 B4:1 G#4:2 F#4:1 -:1 -:1 E4:.5 F#4:.5 G#4:1 B4:1 F#4:3 -:1 "
-    "-:1 G#4:.5 B4:.5 C#5:1 E5:1 B4:2 G#4:1 -:1 -:1 A4:.5 G#4:.5 F#4:1 D#4:1 E4:3 -:1",
-    "na lo wa te ma le so no wa ka me la",
-)
 _BRIDGE = sing("C#5:2 B4:1 A4:1 G#4:3 -:1 A4:2 G#4:1 F#4:1 E4:2 F#4:1 -:1", "no wa le mo so la")
-_VERSE_LANES = {
-    "kick": "X.......x.x..... X.....x.x.......",
-    "rim": BACKBEAT,
-    "hat": "x.o.x.o.x.o.x.o.",
-    "bass": "R=====r.R=...rf=",
-    "strum": "x...o-x-..o-x-o-",
-    "keys": "o=======o=======",
-}
 _BRIDGE_LANES = {
     "kick": "X...x...X...x...",
     "snare": "....x.......x..-",
@@ -31,10 +18,25 @@ _BRIDGE_LANES = {
     "strum": "x.o.x.o.x.o.x.o.",
 }
 _CHORDS = "E B C#m A E G#m A E"
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(name=name, kind="verse", bars=8, chords=_CHORDS, lanes=_VERSE_LANES | more, melody=_VERSE)
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords=_CHORDS,
+    lanes={
+        "kick": "X.......x.x..... X.....x.x.......",
+        "rim": BACKBEAT,
+        "hat": "x.o.x.o.x.o.x.o.",
+        "bass": "R=====r.R=...rf=",
+        "strum": "x...o-x-..o-x-o-",
+        "keys": "o=======o=======",
+    },
+    melody=sing(
+        "-:1 G#4:.5 B4:.5 C#5:1 B4:1 G#4:2 F#4:1 -:1 -:1 E4:.5 F#4:.5 G#4:1 B4:1 F#4:3 -:1 "
+        "-:1 G#4:.5 B4:.5 C#5:1 E5:1 B4:2 G#4:1 -:1 -:1 A4:.5 G#4:.5 F#4:1 D#4:1 E4:3 -:1",
+        "na lo wa te ma le so no wa ka me la",
+    ),
+)
 
 
 def _bridge(name: str, bars: int) -> Part:
@@ -57,16 +59,16 @@ TWO_ROOMS = Score(
     tempo_bpm=92.0,
     scale=(1, 3, 4, 6, 8, 9, 11),
     parts=(
-        _verse("verse 1", {}),
+        _VERSE,
         _bridge("bridge 1", 4),
-        _verse("verse 2", {"shaker": "o-x-o-x-o-x-o-x-"}),
+        again(_VERSE, "verse 2", shaker="o-x-o-x-o-x-o-x-"),
         _bridge("bridge 2", 8),
         Part(
             name="verse 3",
             kind="verse",
             bars=8,
             chords=_CHORDS,
-            lanes=_VERSE_LANES | {"shaker": "o-x-o-x-o-x-o-x-", "pluck": "o.....o...o....."},
+            lanes={**_VERSE.lanes, "shaker": "o-x-o-x-o-x-o-x-", "pluck": "o.....o...o....."},
             fill={
                 "kick": "X...............",
                 "rim": REST,
@@ -75,7 +77,7 @@ TWO_ROOMS = Score(
                 "bass": "R===============",
                 "strum": "x===============",
             },
-            melody=_VERSE,
+            melody=_VERSE.melody,
             rings_s=2.0,
         ),
     ),

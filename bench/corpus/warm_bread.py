@@ -5,85 +5,73 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import BACKBEAT, REST, sing
+from .parts import BACKBEAT, REST, again, sing
 
-_VERSE = sing(
-    "-:.5 G4:.5 Bb4:.5 C5:1 Bb4:.5 G4:1 -:.5 G4:.5 F4:.5 Eb4:2 -:1 "
-    "-:.5 G4:.5 Bb4:.5 C5:1 Eb5:1.5 -:.5 C5:.5 Bb4:.5 G4:.5 Bb4:1.5 -:1 "
-    "-:.5 Ab4:.5 C5:.5 C5:1 Bb4:.5 Ab4:1 -:.5 G4:.5 F4:.5 G4:2 -:1 "
-    "-:.5 F4:.5 G4:.5 Ab4:1 C5:.5 Bb4:2 -:3",
-    "na lo we ta mo la se no wa ka te lo me",
-)
-_RISE = sing(
-    "Ab4:1 Ab4:.5 Bb4:.5 C5:2 Bb4:1 Bb4:.5 C5:.5 D5:2 C5:1 C5:.5 D5:.5 Eb5:2 D5:3 -:1", "no la we ma so ta"
-)
-_REFRAIN = sing(
-    "Eb5:1 D5:.5 C5:.5 Bb4:1 G4:1 Bb4:2 -:2 C5:1 C5:.5 Bb4:.5 C5:1 Eb5:1 D5:2 -:2 "
-    "Eb5:1 D5:.5 C5:.5 Bb4:1 Eb5:1 F5:2 Eb5:1 -:1 C5:1 Bb4:.5 Ab4:.5 G4:1 F4:1 Eb4:2 -:2",
-    "wa lo no la so me ta wo ne",
-)
-_VERSE_LANES = {
-    "kick": "X..x....X.x..... X..x....X.x...x.",
-    "rim": BACKBEAT,
-    "hat": "x-o-x-o-x-o-x-oo",
-    "bass": "R=.rf.o=.rR=f.or R=.rf.o=.fR=o.fr",
-    "tine": "x===..o=x=....o=",
-    "twang": "..x.......x.....",
-}
-_RISE_LANES = {
-    "kick": "X...x...X...x...",
-    "snare": "....o.......o...",
-    "hat": "x.x.x.x.x.x.x.x.",
-    "bass": "R=r=R=r=f=f=o=o=",
-    "organ": "x===============",
-    "tine": "x=======x=======",
-}
-_REFRAIN_LANES = {
-    "kick": "X..x..x.X.x.....",
-    "snare": "....X..-....X..-",
-    "hat": "x.o.x.o.x.o.x.o.",
-    "jingle": "o-x-o-x-o-x-o-x-",
-    "bass": "R=rRf.oOR=rRf=or R=rRf.oOR=oFf=rR",
-    "tine": "x==x==x=x==x==x=",
-    "organ": "x=======x=======",
-    "guitar": "..x.....x...x...",
-    "pad": "o===============",
-}
 _FILL = {"snare": "....X..-....x.xx"}
-_VERSE_CHORDS = "Ebmaj7 Cm7 Ebmaj7 Gm7 Abmaj7 Gm7 Fm7 Bb7"
-_REFRAIN_CHORDS = "Ebmaj7 Gm7 Abmaj7 Bb7 Cm7 Gm7 Fm7 Ebmaj7"
-
-
-def _verse(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name, kind="verse", bars=8, chords=_VERSE_CHORDS, lanes=_VERSE_LANES | more, melody=_VERSE
-    )
-
-
-def _rise(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="pre_chorus",
-        bars=4,
-        chords="Abmaj7 Bb7 Cm7 Bb7",
-        lanes=_RISE_LANES,
-        fill=_FILL,
-        melody=_RISE,
-    )
-
-
-def _refrain(name: str) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords=_REFRAIN_CHORDS,
-        lanes=_REFRAIN_LANES,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_VERSE = Part(
+    name="verse 1",
+    kind="verse",
+    bars=8,
+    chords="Ebmaj7 Cm7 Ebmaj7 Gm7 Abmaj7 Gm7 Fm7 Bb7",
+    lanes={
+        "kick": "X..x....X.x..... X..x....X.x...x.",
+        "rim": BACKBEAT,
+        "hat": "x-o-x-o-x-o-x-oo",
+        "bass": "R=.rf.o=.rR=f.or R=.rf.o=.fR=o.fr",
+        "tine": "x===..o=x=....o=",
+        "twang": "..x.......x.....",
+    },
+    melody=sing(
+        "-:.5 G4:.5 Bb4:.5 C5:1 Bb4:.5 G4:1 -:.5 G4:.5 F4:.5 Eb4:2 -:1 "
+        "-:.5 G4:.5 Bb4:.5 C5:1 Eb5:1.5 -:.5 C5:.5 Bb4:.5 G4:.5 Bb4:1.5 -:1 "
+        "-:.5 Ab4:.5 C5:.5 C5:1 Bb4:.5 Ab4:1 -:.5 G4:.5 F4:.5 G4:2 -:1 "
+        "-:.5 F4:.5 G4:.5 Ab4:1 C5:.5 Bb4:2 -:3",
+        "na lo we ta mo la se no wa ka te lo me",
+    ),
+)
+_RISE = Part(
+    name="rise 1",
+    kind="pre_chorus",
+    bars=4,
+    chords="Abmaj7 Bb7 Cm7 Bb7",
+    lanes={
+        "kick": "X...x...X...x...",
+        "snare": "....o.......o...",
+        "hat": "x.x.x.x.x.x.x.x.",
+        "bass": "R=r=R=r=f=f=o=o=",
+        "organ": "x===============",
+        "tine": "x=======x=======",
+    },
+    fill=_FILL,
+    melody=sing(
+        "Ab4:1 Ab4:.5 Bb4:.5 C5:2 Bb4:1 Bb4:.5 C5:.5 D5:2 C5:1 C5:.5 D5:.5 Eb5:2 D5:3 -:1",
+        "no la we ma so ta",
+    ),
+)
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Ebmaj7 Gm7 Abmaj7 Bb7 Cm7 Gm7 Fm7 Ebmaj7",
+    lanes={
+        "kick": "X..x..x.X.x.....",
+        "snare": "....X..-....X..-",
+        "hat": "x.o.x.o.x.o.x.o.",
+        "jingle": "o-x-o-x-o-x-o-x-",
+        "bass": "R=rRf.oOR=rRf=or R=rRf.oOR=oFf=rR",
+        "tine": "x==x==x=x==x==x=",
+        "organ": "x=======x=======",
+        "guitar": "..x.....x...x...",
+        "pad": "o===============",
+    },
+    fill=_FILL,
+    melody=sing(
+        "Eb5:1 D5:.5 C5:.5 Bb4:1 G4:1 Bb4:2 -:2 C5:1 C5:.5 Bb4:.5 C5:1 Eb5:1 D5:2 -:2 "
+        "Eb5:1 D5:.5 C5:.5 Bb4:1 Eb5:1 F5:2 Eb5:1 -:1 C5:1 Bb4:.5 Ab4:.5 G4:1 F4:1 Eb4:2 -:2",
+        "wa lo no la so me ta wo ne",
+    ),
+    harmony=True,
+)
 
 WARM_BREAD = Score(
     name="warm-bread",
@@ -99,18 +87,18 @@ WARM_BREAD = Score(
             chords="Ebmaj7 Cm7",
             lanes={"bass": "R=.rf.o=.rR=f.or", "hat": "x-o-x-o-x-o-x-oo", "tine": "x===..o=x=....o="},
         ),
-        _verse("verse 1", {}),
-        _rise("rise 1"),
-        _refrain("refrain 1"),
-        _verse("verse 2", {"organ": "o========......."}),
-        _rise("rise 2"),
-        _refrain("refrain 2"),
+        _VERSE,
+        _RISE,
+        _REFRAIN,
+        again(_VERSE, "verse 2", organ="o========......."),
+        again(_RISE, "rise 2"),
+        again(_REFRAIN, "refrain 2"),
         Part(
             name="outro",
             kind="outro",
             bars=2,
             chords="Abmaj7 Ebmaj7",
-            lanes=_VERSE_LANES,
+            lanes=_VERSE.lanes,
             fill={
                 "kick": "X...............",
                 "rim": REST,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from arsis.demo.score import Part, Score
 
 from .band import GUESTS
-from .parts import CRASH, WHOLE, sing
+from .parts import CRASH, WHOLE, again, sing
 
 _VERSE = sing(
     "-:1 A4:.5 Bb4:.5 C5:1 A4:1 G4:1.5 F4:.5 F4:1 -:1 -:1 D4:.5 F4:.5 A4:1 G4:1 E4:3 -:1",
@@ -15,35 +15,29 @@ _VERSE_END = sing(
     "-:1 Bb4:.5 C5:.5 D5:1 Bb4:1 A4:1.5 F4:.5 C5:1 -:1 -:1 Bb4:.5 A4:.5 G4:1 Bb4:1 C5:3 -:1",
     "la wo ne ta lo me no sa wa",
 )
-_REFRAIN = sing(
-    "F5:2 E5:1 D5:1 C5:2 A4:1 -:1 D5:2 C5:1 Bb4:1 C5:3 -:1 "
-    "F5:2 G5:1 F5:1 E5:2 D5:1 -:1 D5:1 C5:1 Bb4:1 G4:1 F4:3 -:1",
-    "wo la ne wa so lo ma na te wa lo",
-)
 _VERSE_LANES = {"grand": "X=====o=x===o=o= x=====o=x===x==="}
-_REFRAIN_LANES = {
-    "grand": "X===x===X===x=x=",
-    "kick": "X.......x.x.....",
-    "snare": "....x.......x...",
-    "hat": "o...o...o...o.-.",
-    "bass": "R=====r=R=====f=",
-    "pad": WHOLE,
-}
-_FILL = {"snare": "....x.....o.x.xx", "low_tom": "........x......."}
-
-
-def _refrain(name: str, more: dict[str, str]) -> Part:
-    return Part(
-        name=name,
-        kind="chorus",
-        bars=8,
-        chords="Dm F Bb C Dm C Bb F",
-        lanes=_REFRAIN_LANES | CRASH | more,
-        fill=_FILL,
-        melody=_REFRAIN,
-        harmony=True,
-    )
-
+_REFRAIN = Part(
+    name="refrain 1",
+    kind="chorus",
+    bars=8,
+    chords="Dm F Bb C Dm C Bb F",
+    lanes={
+        "grand": "X===x===X===x=x=",
+        "kick": "X.......x.x.....",
+        "snare": "....x.......x...",
+        "hat": "o...o...o...o.-.",
+        "bass": "R=====r=R=====f=",
+        "pad": WHOLE,
+    }
+    | CRASH,
+    fill={"snare": "....x.....o.x.xx", "low_tom": "........x......."},
+    melody=sing(
+        "F5:2 E5:1 D5:1 C5:2 A4:1 -:1 D5:2 C5:1 Bb4:1 C5:3 -:1 "
+        "F5:2 G5:1 F5:1 E5:2 D5:1 -:1 D5:1 C5:1 Bb4:1 G4:1 F4:3 -:1",
+        "wo la ne wa so lo ma na te wa lo",
+    ),
+    harmony=True,
+)
 
 WINDOW_SEAT = Score(
     name="window-seat",
@@ -61,7 +55,7 @@ WINDOW_SEAT = Score(
             lanes=_VERSE_LANES,
             melody=f"{_VERSE} {_VERSE_END}",
         ),
-        _refrain("refrain 1", {}),
+        _REFRAIN,
         Part(
             name="verse 2",
             kind="verse",
@@ -70,7 +64,7 @@ WINDOW_SEAT = Score(
             lanes=_VERSE_LANES | {"bass": "r===============", "pad": "-==============="},
             melody=_VERSE_END,
         ),
-        _refrain("refrain 2", {"organ": "o===============", "jingle": "....o.......o..."}),
+        again(_REFRAIN, "refrain 2", organ="o===============", jingle="....o.......o..."),
         Part(
             name="outro",
             kind="outro",
