@@ -11,24 +11,24 @@ enum {
     HALF = SIZE / 2,
     QUARTER = HALF / 4,
     BINS = HALF + 1,
-    LANES = 8,
+    LANES = FLOATS,
     DIGITS = 4 /* of a place within a quarter, base 4 */
 };
 
-typedef float v8 __attribute__((vector_size(32)));
-typedef float v8u __attribute__((vector_size(32), aligned(4)));
-typedef int32_t i8 __attribute__((vector_size(32)));
-typedef struct { v8 re, im; } Complex;
+typedef float Lanes __attribute__((vector_size(4 * LANES)));
+typedef float Loose __attribute__((vector_size(4 * LANES), aligned(4)));
+typedef int32_t Ints __attribute__((vector_size(4 * LANES)));
+typedef struct { Lanes re, im; } Complex;
 
 #define LN_2 0.6931471805599453
 
 #if defined(__clang__)
-#define MIX8(a, b, i, j, k, l, m, n, o, p) __builtin_shufflevector(a, b, i, j, k, l, m, n, o, p)
+#define MIX(a, b, ...) __builtin_shufflevector(a, b, __VA_ARGS__)
 #else
-#define MIX8(a, b, i, j, k, l, m, n, o, p) __builtin_shuffle(a, b, (i8){i, j, k, l, m, n, o, p})
+#define MIX(a, b, ...) __builtin_shuffle(a, b, (Ints){__VA_ARGS__})
 #endif
 
-INLINE v8 load(const float *at) { return (v8)*(const v8u *)at; }
+INLINE Lanes load(const float *at) { return (Lanes)*(const Loose *)at; }
 INLINE Complex plus(Complex a, Complex b) { return (Complex){a.re + b.re, a.im + b.im}; }
 INLINE Complex minus(Complex a, Complex b) { return (Complex){a.re - b.re, a.im - b.im}; }
 INLINE Complex turned(Complex a, const float *by)
@@ -37,23 +37,35 @@ INLINE Complex turned(Complex a, const float *by)
 }
 
 /* Rows become columns. */
-INLINE void transpose(v8 *r)
+#if FLOATS == 8
+INLINE void transpose(Lanes *r)
 {
-    v8 a[LANES], b[LANES];
+    Lanes a[LANES], b[LANES];
     for (int i = 0; i < LANES; i += 2) {
-        a[i] = MIX8(r[i], r[i + 1], 0, 8, 2, 10, 4, 12, 6, 14);
-        a[i + 1] = MIX8(r[i], r[i + 1], 1, 9, 3, 11, 5, 13, 7, 15);
+        a[i] = MIX(r[i], r[i + 1], 0, 8, 2, 10, 4, 12, 6, 14);
+        a[i + 1] = MIX(r[i], r[i + 1], 1, 9, 3, 11, 5, 13, 7, 15);
     }
     for (int i = 0; i < LANES; i += 4)
         for (int j = i; j < i + 2; j++) {
-            b[j] = MIX8(a[j], a[j + 2], 0, 1, 8, 9, 4, 5, 12, 13);
-            b[j + 2] = MIX8(a[j], a[j + 2], 2, 3, 10, 11, 6, 7, 14, 15);
+            b[j] = MIX(a[j], a[j + 2], 0, 1, 8, 9, 4, 5, 12, 13);
+            b[j + 2] = MIX(a[j], a[j + 2], 2, 3, 10, 11, 6, 7, 14, 15);
         }
     for (int j = 0; j < 4; j++) {
-        r[j] = MIX8(b[j], b[j + 4], 0, 1, 2, 3, 8, 9, 10, 11);
-        r[j + 4] = MIX8(b[j], b[j + 4], 4, 5, 6, 7, 12, 13, 14, 15);
+        r[j] = MIX(b[j], b[j + 4], 0, 1, 2, 3, 8, 9, 10, 11);
+        r[j + 4] = MIX(b[j], b[j + 4], 4, 5, 6, 7, 12, 13, 14, 15);
     }
 }
+#else
+INLINE void transpose(Lanes *r)
+{
+    const Lanes a = MIX(r[0], r[1], 0, 4, 2, 6), b = MIX(r[0], r[1], 1, 5, 3, 7);
+    const Lanes c = MIX(r[2], r[3], 0, 4, 2, 6), d = MIX(r[2], r[3], 1, 5, 3, 7);
+    r[0] = MIX(a, c, 0, 1, 4, 5);
+    r[1] = MIX(b, d, 0, 1, 4, 5);
+    r[2] = MIX(a, c, 2, 3, 6, 7);
+    r[3] = MIX(b, d, 2, 3, 6, 7);
+}
+#endif
 
 /* Four numbers, `apart` from each other, become their transform. */
 INLINE void butterfly(Complex a, Complex b, Complex c, Complex d, Complex *out, int64_t apart)
@@ -77,10 +89,10 @@ INLINE int64_t reversed(int64_t place)
 INLINE void begin(const float *const *frame, const float *window, Complex *z)
 {
     for (int64_t n = 0; n < QUARTER; n += LANES / 2) {
-        v8 row[4][LANES];
+        Lanes row[4][LANES];
         for (int64_t quarter = 0; quarter < 4; quarter++) {
             const int64_t at = 2 * (n + quarter * QUARTER);
-            const v8 weight = load(window + at);
+            const Lanes weight = load(window + at);
             for (int lane = 0; lane < LANES; lane++) row[quarter][lane] = load(frame[lane] + at) * weight;
             transpose(row[quarter]);
         }
@@ -103,7 +115,7 @@ INLINE void join(Complex *z, int64_t quarter, const float *turns)
 
 /* power[k]: of bin k of every frame. The transforms of even and odd samples are the parts of the complex one
    that are symmetric and antisymmetric under conjugation; the window has the factor 1/2 of either. */
-INLINE void powers(const Complex *z, const float *turns, v8 *power)
+INLINE void powers(const Complex *z, const float *turns, Lanes *power)
 {
     for (int64_t k = 0; k <= HALF / 2; k++, turns += 2) {
         const Complex a = z[k], b = z[(HALF - k) % HALF];
@@ -116,7 +128,7 @@ INLINE void powers(const Complex *z, const float *turns, v8 *power)
 }
 
 /* turns: of the passes by 16, 64, 256 and 1024, three for every number of a quarter; then those of `powers`. */
-INLINE void spectra(const float *const *frame, const float *window, const float *turns, v8 *power)
+INLINE void spectra(const float *const *frame, const float *window, const float *turns, Lanes *power)
 {
     Complex z[HALF];
     begin(frame, window, z);
@@ -130,7 +142,7 @@ INLINE void spectra(const float *const *frame, const float *window, const float 
     powers(z, turns + 6 * QUARTER, power);
 }
 
-/* Eight frames from the `at`th on; past the last of them the last again. */
+/* The frames from the `at`th on; past the last of them the last again. */
 INLINE void choose(const float *x, int64_t at, int64_t frames, int64_t hop, const float **frame)
 {
     for (int64_t lane = 0; lane < LANES; lane++)
@@ -138,18 +150,18 @@ INLINE void choose(const float *x, int64_t at, int64_t frames, int64_t hop, cons
 }
 
 /* Weighted sums over bins. spans: first bin and number of bins of every output; weights: all in a row. */
-INLINE void sums(const v8 *level, const int64_t *spans, const float *weights, int64_t outputs, int64_t lanes,
+INLINE void sums(const Lanes *level, const int64_t *spans, const float *weights, int64_t outputs, int64_t lanes,
                  float *out)
 {
     for (int64_t output = 0; output < outputs; output++) {
-        const v8 *from = level + spans[2 * output];
+        const Lanes *from = level + spans[2 * output];
         const int64_t count = spans[2 * output + 1];
-        v8 sum[4] = {{0.0f}};
+        Lanes sum[4] = {{0.0f}};
         int64_t i = 0;
         for (; i + 4 <= count; i += 4)
             for (int part = 0; part < 4; part++) sum[part] += from[i + part] * weights[i + part];
         for (; i < count; i++) sum[0] += from[i] * weights[i];
-        const v8 whole = (sum[0] + sum[1]) + (sum[2] + sum[3]);
+        const Lanes whole = (sum[0] + sum[1]) + (sum[2] + sum[3]);
         for (int64_t lane = 0; lane < lanes; lane++) out[lane * outputs + output] = whole[lane];
         weights += count;
     }
@@ -157,17 +169,17 @@ INLINE void sums(const v8 *level, const int64_t *spans, const float *weights, in
 
 /* The median over bins: bit by bit the greatest number that no more than half of the bins lie below. Floats that
    are not negative are in the order of their bits. */
-INLINE v8 median(const v8 *power)
+INLINE Lanes median(const Lanes *power)
 {
-    i8 found = {0};
+    Ints found = {0};
     for (int32_t bit = 1 << 30; bit; bit >>= 1) {
-        const i8 tried = found | bit;
-        i8 below = {0};
-        for (int64_t k = 0; k < BINS; k++) below -= (i8)power[k] < tried;
-        const i8 keep = (below - (HALF / 2 + 1)) >> 31;
+        const Ints tried = found | bit;
+        Ints below = {0};
+        for (int64_t k = 0; k < BINS; k++) below -= (Ints)power[k] < tried;
+        const Ints keep = (below - (HALF / 2 + 1)) >> 31;
         found |= keep & bit;
     }
-    return (v8)found;
+    return (Lanes)found;
 }
 
 /* ln(1 + gain |X|) of the power of one bin, in every lane. */
@@ -183,7 +195,7 @@ KERNEL CLONED void power_sums(const float *x, int64_t frames, int64_t hop, const
 {
     for (int64_t at = 0; at < frames; at += LANES) {
         const float *frame[LANES];
-        v8 power[BINS];
+        Lanes power[BINS];
         choose(x, at, frames, hop, frame);
         spectra(frame, window, turns, power);
         sums(power, spans, weights, outputs, frames - at < LANES ? frames - at : LANES, out + at * outputs);
@@ -198,10 +210,10 @@ KERNEL CLONED void compressed_sums(const float *x, int64_t frames, int64_t hop, 
 {
     for (int64_t at = 0; at < frames; at += LANES) {
         const float *frame[LANES];
-        v8 power[BINS];
+        Lanes power[BINS];
         choose(x, at, frames, hop, frame);
         spectra(frame, window, turns, power);
-        const v8 middle = median(power);
+        const Lanes middle = median(power);
         double gain[LANES];
         for (int lane = 0; lane < LANES; lane++)
             gain[lane] = steepness / (__builtin_sqrt((double)middle[lane]) + least);
