@@ -28,19 +28,20 @@ def running_mean(values: ArrayLike, width: int) -> Array:
 
 def running_max(values: Array, reach: int) -> Array:
     """Maximum over each row and `reach` rows on both sides."""
-    edge = [(reach, reach)] + [(0, 0)] * (values.ndim - 1)
-    padded = np.pad(values, edge, mode="edge")
-    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=0).max(axis=-1))
+    most = values.copy()
+    for away in range(1, min(reach, len(values) - 1) + 1):
+        np.maximum(most[away:], values[:-away], out=most[away:])
+        np.maximum(most[:-away], values[away:], out=most[:-away])
+    return most
 
 
 def means_between(values: ArrayLike, step_s: float, edges_s: Array) -> Array:
     """Mean of the rows between successive edges, (len(edges_s) - 1, …); at least one row each."""
-    sums = running_sum(values)
-    count = len(sums) - 1
-    at = np.clip(np.round(edges_s / step_s).astype(int), 0, count - 1)
-    end = np.maximum(at[1:], at[:-1] + 1)
-    span = (end - at[:-1]).reshape(-1, *([1] * (sums.ndim - 1)))
-    return np.asarray((sums[end] - sums[at[:-1]]) / span)
+    rows = np.asarray(values)
+    at = np.clip(np.round(edges_s / step_s).astype(int), 0, len(rows) - 1)
+    sums = np.add.reduceat(rows, at, axis=0, dtype=np.float64)[:-1]
+    span = np.maximum(np.diff(at), 1).reshape(-1, *([1] * (rows.ndim - 1)))
+    return np.asarray(sums / span)
 
 
 def step_size(values: Array, reach: int) -> Array:
