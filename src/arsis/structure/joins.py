@@ -119,4 +119,4 @@ def _low_pass(mono: Array, edge_hz: float, rate_hz: int) -> Array:
     """Two equal one-pole sections, pole exp(-2π f / rate)."""
     pole = np.exp(-2.0 * np.pi * min(edge_hz / rate_hz, 0.4))
     section = np.array([[(1.0 - pole) ** 2, 0.0, 0.0, -2.0 * pole, pole**2]])
-    return cascade(mono[None], section, rest_state(1, 1))[0]
+    return np.asarray(cascade(mono[None], section, rest_state(1, 1))[0])

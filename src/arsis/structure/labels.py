@@ -64,7 +64,7 @@ def letter(number: int) -> str:
 def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
     """(sections, sections, 6): rank of harmony, spectrum and rhythm along the best alignment, then distances
     of level, timbre and length."""
-    ranked = [_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
+    ranked = np.stack([_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)])
     count = len(cuts) - 1
     spans = list(pairwise(cuts))
     level = np.stack([np.median(similar.levels[start:stop], axis=0) for start, stop in spans])
@@ -89,7 +89,7 @@ def _ranks(matrix: Array) -> Array:
     return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
 
 
-def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int, int]) -> list[float]:
+def _best_alignment(ranked: Array, one: tuple[int, int], other: tuple[int, int]) -> list[float]:
     """Mean of each matrix along the diagonal where the first two are highest; a shift costs a little."""
     lengths = one[1] - one[0], other[1] - other[0]
     best, found = -np.inf, [0.0] * len(ranked)
@@ -99,10 +99,10 @@ def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int,
             continue
         rows = np.arange(one[0] + low, one[0] + high)
         columns = rows - one[0] + other[0] + offset
-        means = [float(matrix[rows, columns].mean()) for matrix in ranked]
-        value = means[0] + means[1] - 0.03 * abs(offset)
+        means = ranked[:, rows, columns].mean(axis=1)
+        value = float(means[0] + means[1]) - 0.03 * abs(offset)
         if value > best:
-            best, found = value, means
+            best, found = value, means.tolist()
     return found
 
 
