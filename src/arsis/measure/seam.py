@@ -46,37 +46,48 @@ class Seam:
 def seam(edit: Block, before: Block, after: Block, rate_hz: int) -> Seam:
     """The seam of `edit` made from `before` and `after`, three blocks of one shape around the join."""
     bump = dip = 0.0
+    hop = max(1, round(_HOP_S * rate_hz))
+    first, last = _edited(edit, before, after)
     for window_s, low_bark, high_bark in ((0.046, 0.0, _SPLIT_BARK), (0.0116, _SPLIT_BARK, 24.0)):
         n = 2 * round(window_s * rate_hz / 2)
-        bark = _bands(rate_hz, n).bark
-        band = (bark >= low_bark) & (bark < high_bark)
-        made, a, b = (excitation_db(x, rate_hz, n)[:, band] for x in (edit, before, after))
+        # Where a window hears one parent alone there is nothing to find.
+        begin = max((first - n) // hop + 1, 0) * hop
+        end = min(last // hop, (edit.shape[1] - n) // hop) * hop + n
+        if end - begin < n:
+            continue
+        bands = _bands(rate_hz, n, low_bark, high_bark)
+        made, a, b = (_excitation_db(x[:, begin:end], hop, bands) for x in (edit, before, after))
         bump = max(bump, float((made - np.maximum(a, b)).max()))
         dip = max(dip, float((np.minimum(a, b) - made).max()))
     return Seam(bump, dip)
 
 
-def excitation_db(block: Block, rate_hz: int, window_frames: int) -> NDArray[np.float64]:
+def _edited(edit: Block, before: Block, after: Block) -> tuple[int, int]:
+    """The first frame that is not that of the pass before, and the last that is not that of the one after."""
+    left, right = (np.flatnonzero((edit != parent).any(axis=0)) for parent in (before, after))
+    frames = edit.shape[1]
+    return int(left[0]) if left.size else frames, int(right[-1]) if right.size else -1
+
+
+def _excitation_db(block: Block, hop: int, bands: _Bands) -> NDArray[np.float64]:
     """Spread excitation in dB SPL, shape (instants, bands), of the mean power over channels."""
-    bands = _bands(rate_hz, window_frames)
-    hop = max(1, round(_HOP_S * rate_hz))
-    power = np.zeros((1 + (block.shape[1] - window_frames) // hop, window_frames // 2 + 1))
+    n = len(bands.window)
+    power = np.zeros((1 + (block.shape[1] - n) // hop, n // 2 + 1))
     for channel in block:
-        frames = np.lib.stride_tricks.sliding_window_view(channel, window_frames)[::hop]
+        frames = np.lib.stride_tricks.sliding_window_view(channel, n)[::hop]
         power += np.abs(np.fft.rfft(frames * bands.window, axis=1)) ** 2 / block.shape[0]
     return 10.0 * np.log10(power @ bands.spread + bands.quiet)
 
 
 @dataclass(frozen=True, slots=True)
 class _Bands:
-    bark: NDArray[np.float64]  # (bands,)
     spread: NDArray[np.float64]  # (bins, bands): power in SPL terms to spread excitation
     quiet: NDArray[np.float64]  # (bands,)
     window: NDArray[np.float64]  # (window frames,)
 
 
 @cache
-def _bands(rate_hz: int, n: int) -> _Bands:
+def _bands(rate_hz: int, n: int, low_bark: float, high_bark: float) -> _Bands:
     freq_hz = np.fft.rfftfreq(n, 1.0 / rate_hz)
     bark = np.arange(0.5, 24.5, 0.5)
     bin_bark = 13.0 * np.arctan(0.00076 * freq_hz) + 3.5 * np.arctan((freq_hz / 7_500.0) ** 2)
@@ -88,10 +99,10 @@ def _bands(rate_hz: int, n: int) -> _Bands:
     quiet_db = 3.64 * khz**-0.8 - 6.5 * np.exp(-0.6 * (khz - 3.3) ** 2) + 1e-3 * khz**4
     window = _blackman_harris(n)
     to_spl = 10.0 ** (_FULL_SCALE_SPL_DB / 10.0) * 4.0 / float(np.sum(window)) ** 2
+    asked = (bark >= low_bark) & (bark < high_bark)
     return _Bands(
-        bark,
-        to_spl * collect @ 10.0 ** (slope_db / 10.0),
-        10.0 ** (np.minimum(quiet_db, 60.0) / 10.0),
+        to_spl * collect @ 10.0 ** (slope_db[:, asked] / 10.0),
+        10.0 ** (np.minimum(quiet_db[asked], 60.0) / 10.0),
         window,
     )
 
