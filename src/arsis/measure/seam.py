@@ -94,7 +94,7 @@ def _edited(edit: Block, before: Block, after: Block) -> tuple[int, int]:
 def _excitation_db(sounds: NDArray[np.float64], bands: _Bands) -> NDArray[np.float64]:
     """Spread excitation in dB SPL, shape (sounds, instants, bands), of the mean power over channels."""
     frames = np.lib.stride_tricks.sliding_window_view(sounds, len(bands.window), axis=2)[:, :, :: bands.hop]
-    power = (np.abs(np.fft.rfft(frames * bands.window)) ** 2).mean(axis=1)
+    power = (np.abs(np.fft.rfft(frames * bands.window, bands.size)) ** 2).mean(axis=1)
     return np.asarray(10.0 * np.log10(power @ bands.spread + bands.quiet))
 
 
@@ -103,13 +103,15 @@ class _Bands:
     spread: NDArray[np.float64]  # (bins, bands): power in SPL terms to spread excitation
     quiet: NDArray[np.float64]  # (bands,)
     window: NDArray[np.float64]  # (window frames,)
+    size: int  # of the transform: the window and some nothing
     hop: int
 
 
 @cache
 def _bands(rate_hz: float, window_s: float, low_bark: float, high_bark: float) -> _Bands:
-    n = 32 * max(round(window_s * rate_hz / 32), 1)  # quickly transformed
-    freq_hz = np.fft.rfftfreq(n, 1.0 / rate_hz)
+    n = 2 * round(window_s * rate_hz / 2)
+    size = -(-n // 32) * 32  # quickly transformed
+    freq_hz = np.fft.rfftfreq(size, 1.0 / rate_hz)
     bark = np.arange(0.5, 24.5, 0.5)
     bin_bark = 13.0 * np.arctan(0.00076 * freq_hz) + 3.5 * np.arctan((freq_hz / 7_500.0) ** 2)
     collect = np.maximum(0.0, 1.0 - np.abs(bin_bark[:, None] - bark) / 0.75)
@@ -119,12 +121,13 @@ def _bands(rate_hz: float, window_s: float, low_bark: float, high_bark: float) -
     khz = np.maximum(centre_khz, 0.03)
     quiet_db = 3.64 * khz**-0.8 - 6.5 * np.exp(-0.6 * (khz - 3.3) ** 2) + 1e-3 * khz**4
     window = _blackman_harris(n)
-    to_spl = 10.0 ** (_FULL_SCALE_SPL_DB / 10.0) * 4.0 / float(np.sum(window)) ** 2
+    to_spl = 10.0 ** (_FULL_SCALE_SPL_DB / 10.0) * 4.0 / float(np.sum(window)) ** 2 * n / size
     asked = (bark >= low_bark) & (bark < high_bark)
     return _Bands(
         to_spl * collect @ 10.0 ** (slope_db[:, asked] / 10.0),
         10.0 ** (np.minimum(quiet_db[asked], 60.0) / 10.0),
         window,
+        size,
         max(1, round(_HOP_S * rate_hz)),
     )
 
