@@ -48,6 +48,9 @@ def _rows(scratch: Path) -> Iterator[Row]:
 
     yield from sound_rows(song, scratch)
     yield from edit_rows(song)
+    from .rows_sections import section_rows
+
+    yield from section_rows(song)
     from .rows_deliver import deliver_row
 
     yield deliver_row(scratch)

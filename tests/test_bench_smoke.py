@@ -45,6 +45,14 @@ def test_every_row_on_sound_in_memory_runs_and_names_its_peers(material: Materia
     assert markdown(results).count("| arsis |") == len(results)
 
 
+def test_the_row_of_found_sections_runs(material: Material) -> None:
+    pytest.importorskip("mir_eval")
+    from bench.rows import measured
+    from bench.rows_sections import section_rows
+
+    assert measured(next(section_rows(material)), 1).cpu_s > 0.0
+
+
 def test_the_plan_of_the_whole_chain_has_both_passes_all_joins_and_the_limiter() -> None:
     song = parse_song(plan("mix.wav"))
     assert [section.start_s for section in song.section] == list(STARTS_S)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tracemalloc
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from scipy.cluster.hierarchy import fcluster, linkage
 from scipy.spatial.distance import squareform
 
+from arsis.structure.alignment import OFFSETS, SHIFT_COST, best_alignments
 from arsis.structure.bars import _Evidence, _metre
 from arsis.structure.boundaries import BAND, _block_scores, find_cuts, is_rise, join_rises
 from arsis.structure.kinds import guess_kinds, name_sections
@@ -27,6 +29,31 @@ def blocks(*lengths: int) -> np.ndarray:
     """Alike inside each block, unlike across."""
     label = np.repeat(np.arange(len(lengths)), lengths)
     return np.asarray(label[:, None] == label, np.float64)
+
+
+def alignment(matrices: np.ndarray, one: range, other: range) -> list[float]:
+    """The best alignment of two sections, one shift after another."""
+    best = (-np.inf, [0.0])
+    for offset in range(-OFFSETS, OFFSETS + 1):
+        pairs = [(i, i - one.start + other.start + offset) for i in one]
+        pairs = [pair for pair in pairs if pair[1] in other]
+        if len(pairs) >= max(1.0, 0.5 * min(len(one), len(other))):
+            means = [float(np.mean([matrix[pair] for pair in pairs])) for matrix in matrices]
+            best = max(
+                best, (means[0] + means[1] - SHIFT_COST * abs(offset), means), key=lambda found: found[0]
+            )
+    return best[1]
+
+
+@examples(max_examples=20)
+@given(st.lists(st.integers(1, 14), min_size=1, max_size=6), st.integers(0, 1000))
+def test_sections_are_aligned_where_they_fit_best(lengths: list[int], seed: int) -> None:
+    cuts = np.cumsum([0, *lengths])
+    matrices = np.random.default_rng(seed).uniform(size=(3, cuts[-1], cuts[-1]))
+    found = best_alignments(matrices, cuts)
+    spans = [range(int(a), int(b)) for a, b in pairwise(cuts)]
+    expected = [[alignment(matrices, one, other) for other in spans] for one in spans]
+    np.testing.assert_allclose(found, expected, rtol=0, atol=ALGEBRA)
 
 
 @examples(max_examples=10)

@@ -1,6 +1,8 @@
-"""What the finder is measured beside: a cut every eight bars, plain novelty, and librosa's chain."""
+"""What the finder is measured beside: a cut every eight bars, plain novelty, librosa's published chain."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,18 +73,19 @@ def _log_spectra(mono: Array, rate_hz: int) -> Array:
     return np.array(rows)
 
 
-def librosa_chain(sound: Block, rate_hz: int, parts: int) -> Form | None:
-    """Its beat tracker, then its agglomerative segmentation of beat-wise features; None where it is missing.
+def librosa_chain(path: Path, parts: int) -> Form | None:
+    """Its published chain on a file: load, beats, chroma and cepstra, what recurs from beat to beat, and the
+    agglomerative segmentation of what lies between beats; None where librosa is missing.
 
-    The number of sections has to be given: the true one is, which nobody knows beforehand.
+    The number of sections has to be given: the true one is, which nobody knows beforehand. The recurrence
+    matrix is what its chain has for repeats; its segmentation does not ask for it.
     """
     try:
         import librosa
     except ImportError:
         return None
-    at_hz = 22_050
-    mono = librosa.resample(sound.mean(axis=0).astype(np.float32), orig_sr=rate_hz, target_sr=at_hz)
-    end_s = sound.shape[1] / rate_hz
+    mono, at_hz = librosa.load(path, sr=22_050)
+    end_s = len(mono) / at_hz
     _, beats = librosa.beat.beat_track(y=mono, sr=at_hz, trim=False)
     cepstra = librosa.feature.mfcc(y=mono, sr=at_hz, n_mfcc=13)
     chroma = librosa.feature.chroma_cqt(y=mono, sr=at_hz)
@@ -92,6 +95,7 @@ def librosa_chain(sound: Block, rate_hz: int, parts: int) -> Form | None:
     if len(beats) < parts + 1:
         return Form((0.0,), end_s, ("S0",))
     synced = librosa.util.sync(rows, beats)
+    librosa.segment.recurrence_matrix(synced, width=3, mode="affinity", sym=True)
     edges = librosa.util.fix_frames(beats, x_min=0)
     cuts = librosa.segment.agglomerative(synced, min(parts, synced.shape[1]))
     times = librosa.frames_to_time(edges[np.minimum(cuts, len(edges) - 1)], sr=at_hz)

@@ -72,17 +72,12 @@ def _exact_period(curve: Array, period: float) -> float:
     blocks = np.array_split(curve - curve.mean(), max(1, round(len(curve) * FRAME_S / 60.0)))
     periods = period * np.linspace(0.97, 1.03, 241)
     score = np.zeros(len(periods))
-    for multiple, weight in ((1.0, 1.0), (2.0, 0.5), (0.5, 0.5), (0.25, 0.5)):
-        for block in blocks:
-            score += weight * _power_at(block, multiple / periods)
+    for block in blocks:
+        size = 1 << (len(block) * 8 - 1).bit_length()
+        power = np.abs(np.fft.rfft(block, size)) ** 2
+        for multiple, weight in ((1.0, 1.0), (2.0, 0.5), (0.5, 0.5), (0.25, 0.5)):
+            score += weight * np.interp(multiple / periods * size, np.arange(len(power)), power)
     return float(periods[int(score.argmax())])
-
-
-def _power_at(block: Array, cycles: Array) -> Array:
-    """Power of a block at frequencies in cycles a frame, interpolated in a padded spectrum."""
-    size = 1 << (len(block) * 8 - 1).bit_length()
-    power = np.abs(np.fft.rfft(block, size)) ** 2
-    return np.asarray(np.interp(cycles * size, np.arange(len(power)), power))
 
 
 def _grid(curve: Array, period: float) -> _Grid | None:
@@ -151,13 +146,12 @@ def follow(curve: Array, periods: Array, tightness: float = TIGHTNESS) -> Frames
     lags = np.arange(reach, block - 1, -1)
     score = np.full(len(curve) + reach, -np.inf)  # `reach` rows before the song
     came = np.full(len(curve), -1)
+    earlier = np.lib.stride_tricks.sliding_window_view(score, len(lags))
     for start in range(0, len(curve), block):
         stop = min(start + block, len(curve))
         ratio = lags / periods[start]
         cost = np.where((ratio >= 0.5) & (ratio <= 2.0), tightness * np.log(ratio) ** 2, np.inf)
-        before = (
-            np.lib.stride_tricks.sliding_window_view(score[start : stop + len(lags) - 1], len(lags)) - cost
-        )
+        before = earlier[start:stop] - cost
         pick = before.argmax(axis=1)
         gain = before[np.arange(stop - start), pick]
         score[reach + start : reach + stop] = value[start:stop] + np.maximum(gain, 0.0)

@@ -83,31 +83,25 @@ def _notes(mono: Array, rate_hz: int, start: int) -> list[tuple[Crossing, float]
     before = (at_s <= -GAP_S) & (at_s > -GAP_S - FIT_S)
     heard = mono[start : start + ms_to_frames(1_000.0 * (GAP_S + FIT_S), rate_hz)]
     whole_db = 10.0 * np.log10(2.0 * float(np.mean(heard**2)) + 1e-12)
-    found = []
-    for place, freq_hz in enumerate(freqs_hz):
-        off = _jump_rad(at_s, np.angle(course[:, place]), before, after)
-        fall = np.polyfit(at_s[before], level_db[before, place], 1)
-        change_db = float(level_db[after, place].mean() - level_db[before, place].mean())
-        through = level_db[np.abs(at_s) < GAP_S, place]
-        dipped = (
-            float(through.min())
-            < min(level_db[before, place].mean(), level_db[after, place].mean()) - LEVEL_DB
-        )
-        expected_db = min(float(fall[0]), 0.0) * (2.0 * GAP_S + FIT_S)
-        goes_on = abs(off) < PHASE_RAD and abs(change_db - expected_db) < LEVEL_DB and not dipped
-        loud_db = float(level_db[after, place].mean()) - whole_db
-        if goes_on and loud_db > HEARD_DB:
-            found.append((_note(at_s, level_db[:, place], float(freq_hz)), loud_db))
-    return found
+    soft_db, loud_db = level_db[before].mean(axis=0), level_db[after].mean(axis=0)
+    fall_db_s = np.polyfit(at_s[before], level_db[before], 1)[0]
+    expected_db = np.minimum(fall_db_s, 0.0) * (2.0 * GAP_S + FIT_S)
+    dipped = level_db[np.abs(at_s) < GAP_S].min(axis=0) < np.minimum(soft_db, loud_db) - LEVEL_DB
+    kept_phase = np.abs(_jumps_rad(at_s, np.angle(course), before, after)) < PHASE_RAD
+    kept_level = (np.abs(loud_db - soft_db - expected_db) < LEVEL_DB) & ~dipped
+    goes_on = np.flatnonzero(kept_phase & kept_level & (loud_db - whole_db > HEARD_DB))
+    return [
+        (_note(at_s, level_db[:, place], float(freqs_hz[place])), float(loud_db[place]) - whole_db)
+        for place in goes_on
+    ]
 
 
-def _jump_rad(at_s: Array, phase: Array, before: NDArray[np.bool_], after: NDArray[np.bool_]) -> float:
-    """By how much a phase jumps at 0, against one smooth course: a cubic, which a vibrato bends along."""
-    both = before | after
-    t = at_s[both] / FIT_S
-    turned = np.concatenate([np.unwrap(phase[before]), np.unwrap(phase[after])])
+def _jumps_rad(at_s: Array, phase: Array, before: NDArray[np.bool_], after: NDArray[np.bool_]) -> Array:
+    """By how much phases jump at 0, against one smooth course: a cubic, which a vibrato bends along."""
+    t = at_s[before | after] / FIT_S
+    turned = np.concatenate([np.unwrap(phase[before], axis=0), np.unwrap(phase[after], axis=0)])
     terms = np.stack([t**0, t, t**2, t**3, t > 0.0], axis=1)
-    return float(np.angle(np.exp(1j * np.linalg.lstsq(terms, turned, rcond=None)[0][-1])))
+    return np.asarray(np.angle(np.exp(1j * np.linalg.lstsq(terms, turned, rcond=None)[0][-1])))
 
 
 def _note(at_s: Array, level_db: Array, freq_hz: float) -> Crossing:
@@ -126,7 +120,7 @@ def _note(at_s: Array, level_db: Array, freq_hz: float) -> Crossing:
 def _partials(mono: Array, rate_hz: int, start: int) -> Array:
     """Frequencies of the peaks just before the start, the loudest first."""
     frames = ms_to_frames(185.0, rate_hz)
-    size = 4 * frames
+    size = 1 << (4 * frames - 1).bit_length()
     spectrum = np.abs(np.fft.rfft(mono[start - frames : start] * np.hanning(frames), size))
     freq_hz = np.fft.rfftfreq(size, 1.0 / rate_hz)
     inner = spectrum[1:-1]
@@ -138,21 +132,24 @@ def _partials(mono: Array, rate_hz: int, start: int) -> Array:
     # Nearer than the main lobe of the following window, two peaks are one.
     kept: list[int] = []
     for place in peak[np.argsort(-spectrum[peak])]:
-        if all(abs(freq_hz[place] - freq_hz[other]) > 1.5 / WINDOW_S for other in kept):
+        if len(kept) < PARTIALS and all(
+            abs(freq_hz[place] - freq_hz[other]) > 1.5 / WINDOW_S for other in kept
+        ):
             kept.append(int(place))
-    return np.asarray(freq_hz[kept[:PARTIALS]])
+    return np.asarray(freq_hz[kept])
 
 
 def _courses(mono: Array, rate_hz: int, start: int, freqs_hz: Array) -> tuple[Array, NDArray[np.complex128]]:
     """Amplitude and phase of each partial along the way, (times, partials); times from the start, s."""
     frames, hop = ms_to_frames(1_000.0 * WINDOW_S, rate_hz), ms_to_frames(1_000.0 * HOP_S, rate_hz)
-    views = np.lib.stride_tricks.sliding_window_view(mono, frames)[::hop]
+    views = np.ascontiguousarray(np.lib.stride_tricks.sliding_window_view(mono, frames)[::hop])
     middle = np.arange(len(views)) * hop + frames / 2.0 - start
     inside = (np.arange(frames) - frames / 2.0) / rate_hz
     taper = np.hanning(frames)
     wave = np.exp(-2j * np.pi * inside[:, None] * freqs_hz) * (2.0 * taper / taper.sum())[:, None]
     at_s = middle / rate_hz
-    return at_s, (views @ wave) * np.exp(-2j * np.pi * at_s[:, None] * freqs_hz)
+    course = views @ wave.real + 1j * (views @ wave.imag)
+    return at_s, course * np.exp(-2j * np.pi * at_s[:, None] * freqs_hz)
 
 
 def _tails(mono: Array, rate_hz: int, start: int) -> list[Crossing]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from arsis.audio import Block
+from arsis.dsp.kernels.biquad import cascade, rest_state
 from arsis.units import ms_to_frames, seconds_to_frames
 
 from .running import Array
@@ -89,8 +90,17 @@ def join_near(time_s: float, read: Callable[[int, int], Block], frames: int, rat
 def _rise(level: Array, rise_frames: int, memory: int) -> Array:
     """Growth over `rise_frames`, against the highest of the `memory` before those."""
     padded = np.concatenate([np.full(memory + rise_frames, level[0]), level])[: len(level) + memory]
-    highest = np.lib.stride_tricks.sliding_window_view(padded, memory + 1).max(axis=1)[: len(level)]
-    return np.asarray(np.maximum(level - highest, 0.0))
+    return np.asarray(np.maximum(level - _highest(padded, memory + 1), 0.0))
+
+
+def _highest(values: Array, width: int) -> Array:
+    """The highest of each `width` values in a row, from windows of 1, 2, 4 … of them."""
+    done = 1
+    while done < width:
+        step = min(done, width - done)
+        values = np.maximum(values[:-step], values[step:])
+        done += step
+    return values
 
 
 def _past_mean(values: Array, width: int) -> Array:
@@ -106,13 +116,7 @@ def _bands(mono: Array, rate_hz: int) -> tuple[Array, Array, Array]:
 
 
 def _low_pass(mono: Array, edge_hz: float, rate_hz: int) -> Array:
-    """Two equal one-pole sections, as their impulse response down to a millionth.
-
-    h[n] = (1 - p)² (n + 1) pⁿ, p = exp(-2π f / rate).
-    """
+    """Two equal one-pole sections, pole exp(-2π f / rate)."""
     pole = np.exp(-2.0 * np.pi * min(edge_hz / rate_hz, 0.4))
-    taps = np.arange(int(np.ceil(18.0 / -np.log(pole))))
-    response = (1.0 - pole) ** 2 * (taps + 1.0) * pole**taps
-    size = 1 << (len(mono) + len(taps) - 1).bit_length()
-    product = np.fft.rfft(mono, size) * np.fft.rfft(response, size)
-    return np.asarray(np.fft.irfft(product, size)[: len(mono)])
+    section = np.array([[(1.0 - pole) ** 2, 0.0, 0.0, -2.0 * pole, pole**2]])
+    return np.asarray(cascade(mono[None], section, rest_state(1, 1))[0])

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from .alignment import best_alignments, in_other_keys
 from .boundaries import Cuts
 from .running import Array, step_size
 from .similarity import Similarity
@@ -14,9 +15,7 @@ from .similarity import Similarity
 SAME = 0.5  # mean probability at which two clusters are one
 SHORTEST_USUAL, LEAST_OVER = 6, 4  # units: by what length a run is cut, and the least that may be left over
 LEAST_STEP = 0.3  # of the level, about unit scale
-OTHER_KEY, HIGHER = 0.55, 0.15  # the least likeness in another key, and how much more than in the same one
-RAISED = 0.97  # the rank that the harmony then has
-OFFSETS = 6  # units by which two sections may be shifted against each other
+RAISED = 0.97  # the rank of a harmony that is the same in another key
 
 # Logistic weights of pair_evidence and their intercept: fitted to the labels of eighteen composed songs.
 PAIR_WEIGHTS = np.array([2.59, 1.74, 1.79, -1.98, -1.58, -0.09])
@@ -65,55 +64,28 @@ def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
     """(sections, sections, 6): rank of harmony, spectrum and rhythm along the best alignment, then distances
     of level, timbre and length."""
     ranked = [_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
-    count = len(cuts) - 1
-    spans = list(pairwise(cuts))
-    level = np.stack([np.median(similar.levels[start:stop], axis=0) for start, stop in spans])
-    timbre = np.stack([np.median(similar.timbres[start:stop], axis=0) for start, stop in spans])
-    evidence = np.zeros((count, count, 6))
-    for one in range(count):
-        for other in range(one, count):
-            along = _best_alignment(ranked, spans[one], spans[other])
-            if _is_raised(similar.pitches, spans[one], spans[other]):
-                along[0] = max(along[0], RAISED)
-            level_away = np.sqrt(((level[one] - level[other]) ** 2).mean())
-            timbre_away = np.sqrt(((timbre[one] - timbre[other]) ** 2).mean())
-            lengths = [stop - start for start, stop in (spans[one], spans[other])]
-            ratio = abs(np.log2(lengths[0] / lengths[1]))
-            evidence[one, other] = evidence[other, one] = [*along, level_away, timbre_away, ratio]
-    return evidence
+    along = best_alignments(ranked, cuts)
+    raised = in_other_keys(similar.pitches, cuts)
+    along[raised, 0] = np.maximum(along[raised, 0], RAISED)
+    lengths = np.diff(cuts)
+    ratio = np.abs(np.log2(lengths[:, None] / lengths))
+    level, timbre = _distances(similar.levels, cuts), _distances(similar.timbres, cuts)
+    evidence = np.concatenate([along, np.stack([level, timbre, ratio], axis=2)], axis=2)
+    above = np.triu_indices(len(lengths), 1)
+    evidence[above[::-1]] = evidence[above]
+    return np.asarray(evidence)
+
+
+def _distances(rows: Array, cuts: Cuts) -> Array:
+    """Between the sections' medians, root of the mean square."""
+    middle = np.stack([np.median(rows[start:stop], axis=0) for start, stop in pairwise(cuts)])
+    return np.asarray(np.sqrt(((middle[:, None] - middle) ** 2).mean(axis=2)))
 
 
 def _ranks(matrix: Array) -> Array:
     """0 for the least alike pair of units of the song … 1 for the most."""
     values = np.sort(matrix[np.triu_indices(len(matrix), 2)])
     return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
-
-
-def _best_alignment(ranked: list[Array], one: tuple[int, int], other: tuple[int, int]) -> list[float]:
-    """Mean of each matrix along the diagonal where the first two are highest; a shift costs a little."""
-    lengths = one[1] - one[0], other[1] - other[0]
-    best, found = -np.inf, [0.0] * len(ranked)
-    for offset in range(-OFFSETS, OFFSETS + 1):
-        low, high = max(0, -offset), min(lengths[0], lengths[1] - offset)
-        if high - low < max(1.0, 0.5 * min(lengths)):
-            continue
-        rows = np.arange(one[0] + low, one[0] + high)
-        columns = rows - one[0] + other[0] + offset
-        means = [float(matrix[rows, columns].mean()) for matrix in ranked]
-        value = means[0] + means[1] - 0.03 * abs(offset)
-        if value > best:
-            best, found = value, means
-    return found
-
-
-def _is_raised(pitches: Array, one: tuple[int, int], other: tuple[int, int]) -> bool:
-    """Whether two sections have the same chords from their starts, the one a little higher than the other."""
-    length = min(one[1] - one[0], other[1] - other[0])
-    first, second = (np.fft.rfft(pitches[at : at + length], axis=2) for at in (one[0], other[0]))
-    keys = np.fft.irfft((np.conj(first) * second).sum(axis=(0, 1)), 12)
-    keys /= length * pitches.shape[1]
-    near = float(keys[[1, 2, 3, -1, -2, -3]].max())
-    return length >= 4 and near > OTHER_KEY and near > float(keys[0]) + HIGHER
 
 
 def _cluster(same: Array) -> NDArray[np.int_]:

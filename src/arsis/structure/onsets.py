@@ -19,6 +19,7 @@ from .running import Array, running_mean
 FLUX_HZ = ((20.0, 150.0), (150.0, 700.0), (700.0, 4000.0), (4000.0, 16_000.0))
 FLUX_WEIGHTS = np.array([1.0, 0.6, 0.8, 0.7])  # tuned on composed songs
 LOCAL_S = 4.0
+ROWS = 2048  # at a time: they stay in the second-level cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +49,13 @@ def find_onsets(features: Features) -> Onsets:
 def _flux(mel: NDArray[np.float32]) -> Array:
     """Growth per frame, mean over the mel bands of each band of FLUX_HZ, (n, 4)."""
     loud = np.percentile(mel[::8], 90, axis=0) + 1e-9  # every eighth frame tells the loud level as well
-    level = np.log1p(mel * (100.0 / loud).astype(np.float32))
-    growth = np.zeros_like(level)
-    growth[2:] = np.maximum(level[2:] - np.maximum(level[1:-1], level[:-2]), 0.0)
+    scale = (100.0 / loud).astype(np.float32)
     centres = mel_edges_hz()[1:-1]
     inside = np.stack([(centres >= low) & (centres < high) for low, high in FLUX_HZ], axis=1)
-    return np.asarray(growth @ (inside / inside.sum(axis=0)))
+    means = inside / inside.sum(axis=0)
+    flux = np.zeros((len(mel), len(FLUX_HZ)))
+    for start in range(2, len(mel), ROWS):
+        level = np.log1p(mel[start - 2 : start + ROWS] * scale)
+        growth = np.maximum(level[2:] - np.maximum(level[1:-1], level[:-2]), 0.0)
+        flux[start : start + ROWS] = growth @ means
+    return flux

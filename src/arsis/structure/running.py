@@ -7,6 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+TOGETHER = 128  # means: some thousand rows then stay in the cache, where a long song's would not
+
 
 def running_sum(values: ArrayLike) -> Array:
     """Sums of the first 0, 1, … n rows."""
@@ -28,19 +30,24 @@ def running_mean(values: ArrayLike, width: int) -> Array:
 
 def running_max(values: Array, reach: int) -> Array:
     """Maximum over each row and `reach` rows on both sides."""
-    edge = [(reach, reach)] + [(0, 0)] * (values.ndim - 1)
-    padded = np.pad(values, edge, mode="edge")
-    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=0).max(axis=-1))
+    most = values.copy()
+    for away in range(1, min(reach, len(values) - 1) + 1):
+        np.maximum(most[away:], values[:-away], out=most[away:])
+        np.maximum(most[:-away], values[away:], out=most[:-away])
+    return most
 
 
 def means_between(values: ArrayLike, step_s: float, edges_s: Array) -> Array:
-    """Mean of the rows between successive edges, (len(edges_s) - 1, …); at least one row each."""
-    sums = running_sum(values)
-    count = len(sums) - 1
-    at = np.clip(np.round(edges_s / step_s).astype(int), 0, count - 1)
-    end = np.maximum(at[1:], at[:-1] + 1)
-    span = (end - at[:-1]).reshape(-1, *([1] * (sums.ndim - 1)))
-    return np.asarray((sums[end] - sums[at[:-1]]) / span)
+    """Mean of the rows between successive edges, which rise, (len(edges_s) - 1, …); at least one row each."""
+    rows = np.asarray(values)
+    at = np.clip(np.round(edges_s / step_s).astype(int), 0, len(rows) - 1)
+    sums = np.empty((len(at) - 1, *rows.shape[1:]))
+    for start in range(0, len(sums), TOGETHER):
+        cut = at[start : start + TOGETHER + 1]
+        part = rows[cut[0] : cut[-1] + 1].astype(np.float64)
+        sums[start : start + TOGETHER] = np.add.reduceat(part, cut - cut[0], axis=0)[:-1]
+    span = np.maximum(np.diff(at), 1).reshape(-1, *([1] * (rows.ndim - 1)))
+    return np.asarray(sums / span)
 
 
 def step_size(values: Array, reach: int) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,8 @@ BACKBEAT = 0.35  # what a snare on every second beat adds
 
 # People tap near 120 beats a minute: Moelants, Preferred tempo reconsidered (2002). Width in octaves tuned.
 PREFERRED_BPM, PREFERRED_OCTAVES = 118.0, 0.8
+
+TOGETHER = 64  # windows that are transformed at a time: they stay in the cache
 
 # Curves that are correlated (all bands together first) and their weights.
 WEIGHTS = (1.0, 0.6, 0.4, 0.6, 0.4)
@@ -46,14 +49,13 @@ class Tempogram:
 
 def tempogram(onsets: Onsets) -> Tempogram:
     """Tempo strengths through the song."""
-    curves = (onsets.curve, *onsets.flux.T)
-    correlation = sum(w * _autocorrelation(c) for w, c in zip(WEIGHTS, curves, strict=True)) / sum(WEIGHTS)
-    snare = _autocorrelation(np.maximum(onsets.flux[:, 2] - 0.7 * onsets.flux[:, 0], 0.0))
+    correlation = _autocorrelation((onsets.curve, *onsets.flux.T), WEIGHTS)
+    snare = _autocorrelation((np.maximum(onsets.flux[:, 2] - 0.7 * onsets.flux[:, 0], 0.0),), (1.0,))
     lags = 60.0 / TEMPI_BPM / FRAME_S
     total, weights = np.zeros((len(snare), len(lags))), np.zeros(len(lags))
     for multiple, weight in COMB:
         inside = lags * multiple < 0.75 * WINDOW
-        total += weight * inside * _at(np.asarray(correlation), lags * multiple)
+        total += weight * inside * _at(correlation, lags * multiple)
         weights += weight * inside
     backbeat = np.clip(_at(snare, 2.0 * lags) - _at(snare, lags), -1.0, 1.0)
     total = total / weights + BACKBEAT * backbeat
@@ -62,18 +64,26 @@ def tempogram(onsets: Onsets) -> Tempogram:
     return Tempogram(strength / (strength.max(axis=1, keepdims=True) + 1e-3 * strength.max() + 1e-12))
 
 
-def _autocorrelation(curve: Array) -> Array:
-    """Unbiased, over windows of the curve less its local mean, (windows, WINDOW)."""
-    level = curve - running_mean(curve, WINDOW)
-    padded = np.pad(level, (WINDOW // 2, WINDOW // 2)).astype(np.float32)
+def _autocorrelation(curves: Sequence[Array], weights: Sequence[float]) -> Array:
+    """Weighted mean over curves, (windows, WINDOW): unbiased, over windows of each less its local mean."""
     taper = np.hanning(WINDOW).astype(np.float32)
-    cuts = np.lib.stride_tricks.sliding_window_view(padded, WINDOW)[::HOP] * taper
     size = 1 << int(2 * WINDOW - 1).bit_length()
-    power = np.abs(np.fft.rfft(cuts, size, axis=1)) ** 2
-    lagged = np.fft.irfft(power, axis=1)[:, :WINDOW]
     bias = np.fft.irfft(np.abs(np.fft.rfft(taper, size)) ** 2)[:WINDOW]
-    lagged = lagged / np.maximum(bias, 0.05 * bias[0])
-    return np.asarray(lagged / np.maximum(lagged[:, :1], 1e-9), np.float64)
+    cuts = [np.lib.stride_tricks.sliding_window_view(_level(curve), WINDOW)[::HOP] for curve in curves]
+    rows = []
+    for start in range(0, len(cuts[0]), TOGETHER):
+        power = np.zeros((min(TOGETHER, len(cuts[0]) - start), size // 2 + 1))
+        for weight, cut in zip(weights, cuts, strict=True):
+            part = cut[start : start + TOGETHER] * taper
+            at_no_lag = np.maximum((part**2).sum(axis=1, keepdims=True) / bias[0], 1e-9)
+            power += weight * np.abs(np.fft.rfft(part, size)) ** 2 / at_no_lag
+        rows.append(np.fft.irfft(power)[:, :WINDOW])
+    return np.asarray(np.concatenate(rows) / (np.maximum(bias, 0.05 * bias[0]) * sum(weights)))
+
+
+def _level(curve: Array) -> NDArray[np.float32]:
+    """A curve less its local mean, with half a window of nothing at both ends."""
+    return np.pad(curve - running_mean(curve, WINDOW), WINDOW // 2).astype(np.float32)
 
 
 def _at(rows: Array, lags: Array) -> Array:
