@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import compress
 from pathlib import Path
@@ -34,11 +34,12 @@ SPARE_S = 3.0  # around a start that may as well be none
 
 @dataclass(frozen=True, slots=True)
 class RealForm:
-    """A song: its package, where it lies in it, and its form as written down."""
+    """A song: its package, where it lies in it, its form as written down; the letters of its chorus."""
 
     package: str
     path: str
     form: str
+    chorus: str = ""
 
     @property
     def name(self) -> str:
@@ -53,7 +54,8 @@ class RealForm:
         marks = re.findall(r"(\w+) ([\d.]+)(\??)", self.form)
         sure = [(letter, float(start)) for letter, start, mark in marks if not mark]
         letters, starts = zip(*sure, strict=True)
-        return Form(starts, end_s, letters), tuple(float(start) for _, start, mark in marks if mark)
+        kinds = tuple("chorus" if letter in self.chorus else "other" for letter in letters)
+        return Form(starts, end_s, letters, kinds), tuple(float(start) for _, start, mark in marks if mark)
 
 
 _PINGUS, _ZAZ = "usr/share/games/pingus/data/music/", "usr/share/games/zaz/"
@@ -117,11 +119,11 @@ REAL = (
 )
 
 
-def real_outcomes(rivals: bool) -> Iterator[Outcome]:
+def real_outcomes(songs: Sequence[RealForm], rivals: bool) -> Iterator[Outcome]:
     """Every song that can be had here; says of the others why not."""
     from .run import measured, seconds_of
 
-    for song in REAL:
+    for song in songs:
         try:
             path = _sound(song)
         except NotToBeHadError as why:

@@ -1,6 +1,6 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, or names. RIVALS=0 leaves the others out. Prints a line a song
+SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names. RIVALS=0 leaves the others out. Prints a line a song
 and the means; results go to .cache/bench/form.md.
 """
 
@@ -25,7 +25,8 @@ from arsis.structure import Structure  # noqa: E402
 from bench.form.finder import found_in  # noqa: E402
 from bench.form.library import song_path  # noqa: E402
 from bench.form.play import Truth, truth_of  # noqa: E402
-from bench.form.real import real_outcomes, without_spare  # noqa: E402
+from bench.form.real import REAL, real_outcomes, without_spare  # noqa: E402
+from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402
 from bench.form.scores import (  # noqa: E402
@@ -185,8 +186,9 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
 
 
 def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
-    if wanted == "real":
-        yield from real_outcomes(rivals)
+    real = {"real": REAL, "real-seen": REAL_SEEN}
+    if wanted in real:
+        yield from real_outcomes(real[wanted], rivals)
         return
     lists = {"seen": SEEN, "unseen": UNSEEN}
     names = set(wanted.split())
