@@ -16,6 +16,7 @@ from scipy.spatial.distance import squareform
 from arsis.structure.alignment import OFFSETS, SHIFT_COST, best_alignments
 from arsis.structure.bars import _Evidence, _metre
 from arsis.structure.boundaries import BAND, _block_scores, find_cuts, is_rise, join_rises
+from arsis.structure.evidence import contrast, repetition_edges
 from arsis.structure.kinds import guess_kinds, name_sections
 from arsis.structure.labels import SAME, _cluster, letter
 from arsis.structure.running import Array, means_between, running_max, running_mean
@@ -75,13 +76,38 @@ def test_block_scores_are_their_definition(count: int, seed: int) -> None:
 @pytest.mark.parametrize("lengths", [(8, 8, 8), (4, 16, 8, 12), (8, 5, 8), (12,), (3, 9)])
 @pytest.mark.parametrize("bars", [True, False])
 def test_clear_blocks_are_cut_where_they_change(lengths: tuple[int, ...], bars: bool) -> None:
-    assert find_cuts(blocks(*lengths), bars).tolist() == [0, *np.cumsum(lengths)]
+    similar = blocks(*lengths)
+    contrasts = contrast(similar, 4)
+    log_odds = 6.0 * contrasts / max(contrasts.max(), 1.0) - 4.0
+    assert find_cuts(similar, log_odds, bars).tolist() == [0, *np.cumsum(lengths)]
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
 def test_a_few_units_are_cut_into_at_most_as_many(count: int) -> None:
-    cuts = find_cuts(np.ones((count, count)), True)
+    cuts = find_cuts(np.ones((count, count)), np.zeros(count), True)
     assert cuts.tolist() == [0, count]
+
+
+def test_contrast_is_its_definition() -> None:
+    """Foote (2000), without the diagonal and with the likeness of both sides added."""
+    half = np.random.default_rng(3).random((12, 12))
+    similar, reach = half + half.T, 3
+    curve = contrast(similar, reach)
+    for unit in range(2, 11):
+        before, after = range(max(unit - reach, 0), unit), range(unit, min(unit + reach, 12))
+        inside = sum(
+            np.mean([similar[i, j] for i in side for j in side if i != j]) for side in (before, after)
+        )
+        across = np.mean([similar[i, j] for i in before for j in after])
+        assert curve[unit] == pytest.approx(max(inside - across, 0.0), abs=1e3 * ALGEBRA)
+
+
+def test_a_repetition_has_edges_where_it_starts_and_stops() -> None:
+    """Units 4 to 11 come again from 20 on; nothing else is alike."""
+    names = [*range(20), *range(4, 12), *range(30, 36)]
+    similar = np.equal.outer(names, names).astype(float)
+    curve = repetition_edges(similar, 4)
+    assert set(np.flatnonzero(curve > 0.9 * curve.max())) == {4, 12, 20, 28}
 
 
 def test_a_rise_is_steady_and_large_enough() -> None:

@@ -1,12 +1,13 @@
 """Real songs on which the finder may be set: none of them, nor any of their packages, is in `real.py`.
 
-Nobody listened. Twenty-three are tracker files, whose order of patterns and notes was printed by a small script
-(times of rows by libopenmpt): a section starts where players come or go or another pattern of the same
-players begins for long, right to a few milliseconds; what counts is a judgement. Seven are recordings, read from
-pictures of likeness, spectra and level drawn by other code than the finder's, each time set on the largest
-spectral step nearby: right to half a second. All were written down before the finder had seen them. A form is
-written as in `real.py`; a start that parts equal patterns, or where one player more or less goes on with the same
-loop, carries a ``?``. A chorus is named where the fullest part of a score comes back as it was.
+Nobody listened. Twenty-three are tracker files, whose order of patterns and notes was printed by a small
+script (times of rows by libopenmpt): a section starts where players come or go or another pattern of the
+same players begins for long, right to a few milliseconds; what counts is a judgement. Seven are recordings,
+read from pictures of likeness, spectra and level drawn by other code than the finder's, each time set on
+the largest spectral step nearby: right to half a second. All were written down before the finder had seen
+them. A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less
+goes on with the same loop, carries a ``?``. A chorus is named where the fullest part of a score comes back
+as it was.
 """
 
 from __future__ import annotations
@@ -177,7 +178,8 @@ REAL_SEEN = (
     RealForm(
         "wizznic-data",
         _WIZZNIC + "7 Nights.ogg",
-        "I 0 X 24.9? A 38.5 X 51.4? X 64.1? X 77.5? B 91.3 A 102.1 X 140.6? I 179.3 X 200.3? D 204.8 X 230.5?",
+        "I 0 X 24.9? A 38.5 X 51.4? X 64.1? X 77.5? B 91.3 A 102.1 X 140.6? I 179.3 X 200.3? D 204.8 "
+        "X 230.5?",
     ),
     RealForm(
         "enigma-data",

@@ -1,7 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names. RIVALS=0 leaves the others out. Prints a line a song
-and the means; results go to .cache/bench/form.md.
+SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names. RIVALS=0 leaves the others out.
+Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
 from __future__ import annotations

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from arsis.audio import Block
 
 from .bars import Bars, find_bars
-from .boundaries import Cuts, confidence, cut_evidence, downbeat_shift, find_cuts, join_ends, join_rises
+from .boundaries import Cuts, confidence, downbeat_shift, find_cuts, join_ends, join_rises
+from .evidence import start_log_odds
 from .fade import without_fade
 from .features import FRAME_S, Features
 from .joins import JoinSuggestion, join_near
@@ -124,6 +125,7 @@ def _whole(features: Features, why: str) -> Structure:
 class _View:
     units: Units
     similar: Similarity
+    log_odds: NDArray[np.float64]  # of a start at each unit
     cuts: Cuts
 
 
@@ -190,17 +192,18 @@ def _unsteadiness(beats_s: NDArray[np.float64], struck: NDArray[np.bool_]) -> fl
 def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:
     units = describe_units(features, onsets, unit_edges_s(features, onsets, bars))
     similar = compare_units(units)
+    log_odds = start_log_odds(units, similar)
     if units.is_even:
-        return _View(units, similar, np.array([0, len(units)]))
-    cuts = join_rises(find_cuts(similar.mean, bars is not None), units.loudness)
-    return _View(units, similar, join_ends(cuts, units))
+        return _View(units, similar, log_odds, np.array([0, len(units)]))
+    cuts = join_rises(find_cuts(similar.mean, log_odds, bars is not None), units.loudness)
+    return _View(units, similar, log_odds, join_ends(cuts, units))
 
 
 def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tuple[FoundSection, ...]:
     starts = view.units.edges_s[view.cuts].copy()
     starts[0], starts[-1] = 0.0, features.duration_s
     kinds = guess_kinds(view.units, view.cuts, labels)
-    sure = [1.0, *confidence(cut_evidence(view.similar, view.cuts))]
+    sure = [1.0, *confidence(view.log_odds, view.cuts)]
     rows = zip(name_sections(kinds), kinds, starts[:-1], starts[1:], sure, strict=True)
     return tuple(FoundSection(name, kind, float(a), float(b), float(c)) for name, kind, a, b, c in rows)
 

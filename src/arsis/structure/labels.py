@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from .alignment import best_alignments, in_other_keys
 from .boundaries import Cuts
 from .running import Array, step_size
-from .similarity import Similarity
+from .similarity import Similarity, ranks
 
 SAME = 0.5  # mean probability at which two clusters are one
 SHORTEST_USUAL, LEAST_OVER = 6, 4  # units: by what length a run is cut, and the least that may be left over
@@ -63,7 +63,7 @@ def letter(number: int) -> str:
 def pair_evidence(similar: Similarity, cuts: Cuts) -> Array:
     """(sections, sections, 6): rank of harmony, spectrum and rhythm along the best alignment, then distances
     of level, timbre and length."""
-    ranked = [_ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
+    ranked = [ranks(matrix) for matrix in (similar.harmony, similar.spectrum, similar.rhythm)]
     along = best_alignments(ranked, cuts)
     raised = in_other_keys(similar.pitches, cuts)
     along[raised, 0] = np.maximum(along[raised, 0], RAISED)
@@ -80,12 +80,6 @@ def _distances(rows: Array, cuts: Cuts) -> Array:
     """Between the sections' medians, root of the mean square."""
     middle = np.stack([np.median(rows[start:stop], axis=0) for start, stop in pairwise(cuts)])
     return np.asarray(np.sqrt(((middle[:, None] - middle) ** 2).mean(axis=2)))
-
-
-def _ranks(matrix: Array) -> Array:
-    """0 for the least alike pair of units of the song … 1 for the most."""
-    values = np.sort(matrix[np.triu_indices(len(matrix), 2)])
-    return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
 
 
 def _cluster(same: Array) -> NDArray[np.int_]:

@@ -49,6 +49,12 @@ def compare_units(units: Units) -> Similarity:
     )
 
 
+def ranks(matrix: Array) -> Array:
+    """0 for the least alike pair of units of the song … 1 for the most."""
+    values = np.sort(matrix[np.triu_indices(len(matrix), 2)])
+    return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
+
+
 def _levels(units: Units) -> Array:
     """Weights tuned on composed songs; a floor keeps a song that never changes from looking eventful."""
     parts = (
