@@ -13,6 +13,7 @@ from .running import Array
 from .units import Units
 
 MOST_BRIDGES = 2  # more are a song that keeps moving on: its parts are better called just that
+OPENING = 2.0  # the music with which a song begins is seldom its chorus
 VERSE_FIRST = 0.6  # the first that comes back, after the opening, is seldom the chorus
 QUIET_DB = 9.0  # a section this far below the loudest is a break
 
@@ -83,16 +84,16 @@ def _energy(units: Units, cuts: Cuts) -> Array:
 
 
 def _chorus(energy: Array, lengths: Cuts, labels: NDArray[np.int_]) -> int:
-    """The label that is energetic, repeated, and much of the song; not only its opening."""
+    """The label that is energetic, repeated, and much of the song; rather not its opening."""
     starts = np.concatenate([[0], np.cumsum(lengths)[:-1]]) / lengths.sum()
     scores: dict[int, float] = {}
     inner = [label for label in labels[1:].tolist() if (labels == label).sum() > 1]
     for label in sorted(set(labels.tolist())):
         here = labels == label
-        score = np.average(energy[here], weights=lengths[here]) + 0.35 * min(here.sum(), 4)
-        score += lengths[here].sum() / lengths.sum()
+        score = np.average(energy[here], weights=lengths[here]) + 0.7 * min(here.sum(), 4)
+        score += 2.0 * lengths[here].sum() / lengths.sum()
         score += 0.3 * bool(here[-2:].any())
-        score -= 0.8 * bool(starts[here][0] < 0.04 and here.sum() < 3)
+        score -= OPENING * bool(starts[here][0] < 0.04)
         score -= 1.0 * bool(here.sum() == 1)
         score -= VERSE_FIRST * bool(inner and label == inner[0])
         scores[label] = float(score)
