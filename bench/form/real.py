@@ -5,7 +5,9 @@ where players come and go (libopenmpt gives the time of each); they are right to
 counts as a section is a judgement. Four are recordings: their forms were read from pictures of likeness
 (spectra, pitch classes), of spectra and of level, drawn by other code than the finder's, and each time was
 set on the largest spectral step nearby: right to half a second, letters less sure. All were written down
-before the finder had seen the songs, and nothing was set on them.
+before the finder had seen the songs, and nothing was set on them. Later, before they were scored again, the
+times of song5 were taken at the rate at which it is played (they were up to 0.3 s late), and three letters
+were named a chorus: the fullest part of a score, where it comes back as it was.
 
 A form is ``letter start`` in seconds, one after another; a start with ``?`` may as well be none, and found
 starts near it are not counted either way.
@@ -62,7 +64,10 @@ _PINGUS, _ZAZ = "usr/share/games/pingus/data/music/", "usr/share/games/zaz/"
 _BUBBLE = "usr/share/games/frozen-bubble/snd/"
 REAL = (
     RealForm(
-        "pingus-data", _PINGUS + "pingus-3.it", "I 0 A 4.8 B 19.2 C 28.8 I 48 A 52.8 B 67.2 C 76.8 D 96"
+        "pingus-data",
+        _PINGUS + "pingus-3.it",
+        "I 0 A 4.8 B 19.2 C 28.8 I 48 A 52.8 B 67.2 C 76.8 D 96",
+        "A",
     ),
     RealForm(
         "pingus-data",
@@ -73,6 +78,7 @@ REAL = (
         "pingus-data",
         _PINGUS + "pingus-5.it",
         "I 0 X 5.33? X 10.67? A 16 B 26.67 A 34.67 X 40? D 45.33 E 53.33 F 64 A 76 X 86.67?",
+        "A",
     ),
     RealForm("pingus-data", _PINGUS + "pingus-6.it", "A 0 B 17.44 C 29.07 D 34.88 E 40.69 A 46.51 D 63.95"),
     RealForm("pingus-data", _PINGUS + "pingus-9.it", "I 0 A 7.68 B 15.36 C 23.04 D 46.08 E 53.76 D 61.44"),
@@ -85,7 +91,8 @@ REAL = (
     RealForm(
         "rafkill-data",
         "usr/share/games/rafkill/music/song5.xm",
-        "I 0 A 36.31 B 72.62 C 108.93 A 127.08 D 145.24 B 181.55 I 226.93 B 245.09 X 281.4? X 290.47?",
+        "I 0 A 36.27 B 72.54 C 108.81 A 126.94 D 145.08 B 181.35 I 226.69 B 244.82 X 281.09? X 290.16?",
+        "B",
     ),
     RealForm("pingus-data", _PINGUS + "the_big_march_in_space.it", "A 0 B 18 C 36 D 54 E 90 C 126"),
     RealForm("pingus-data", _PINGUS + "gd-matth.it", "A 0 B 10.24 C 30.72 B 51.2"),
