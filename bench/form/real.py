@@ -31,6 +31,7 @@ from .scores import Form
 if TYPE_CHECKING:
     from .run import Outcome
 
+FROM_SCORES, FROM_PICTURES = "from its score", "from pictures"  # how a form was come by
 SPARE_S = 3.0  # around a start that may as well be none
 
 
@@ -137,7 +138,7 @@ def real_outcomes(songs: Sequence[RealForm], rivals: bool) -> Iterator[Outcome]:
             print(f"{song.name}: left out: {why}")
             continue
         true, spare = song.truth(seconds_of(path))
-        says = "from its score" if song.is_score else "from pictures"
+        says = FROM_SCORES if song.is_score else FROM_PICTURES
         yield measured(true, says, song.name, path, None, "", rivals, spare)
 
 

@@ -25,7 +25,13 @@ from arsis.structure import Structure  # noqa: E402
 from bench.form.finder import found_in  # noqa: E402
 from bench.form.library import song_path  # noqa: E402
 from bench.form.play import Truth, truth_of  # noqa: E402
-from bench.form.real import REAL, real_outcomes, without_spare  # noqa: E402
+from bench.form.real import (  # noqa: E402
+    FROM_PICTURES,
+    FROM_SCORES,
+    REAL,
+    real_outcomes,
+    without_spare,
+)
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402
@@ -165,6 +171,11 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
     ratios = [one.times_s["librosa"] / one.cpu_s for one in outcomes if "librosa" in one.times_s]
     if ratios:
         yield f"librosa's chain takes {np.median(ratios):.1f} times as long, the file read in both"
+    kinds = {one.says for one in outcomes}
+    for says in sorted(kinds) if kinds <= {FROM_SCORES, FROM_PICTURES} else ():
+        rows = [one.scores["arsis"] for one in outcomes if one.says == says]
+        means = [float(np.mean([getattr(row, key) for row in rows])) for key in ("f05", "f3", "pairwise")]
+        yield f"arsis, {len(rows)} {says}: {means[0]:.3f}, {means[1]:.3f}, {means[2]:.3f}"
     chorus = [one.scores["arsis"].chorus for one in outcomes if one.scores["arsis"].chorus is not None]
     if chorus:
         yield f"chorus overlap {np.mean(chorus):.3f}"

@@ -31,9 +31,9 @@ LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
 # Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.079 at most.
 FREE, STRUCK_AT = 0.081, 0.5
-# Without a beat, one start at least is so sure, or less than this share of letters are new. Speech, drones
-# and waves: 0.71 and 0.80; free songs: one 0.80 and over, two of the others 0.60.
-CLEAR, ALL_NEW = 0.75, 0.7
+# Without a beat, one start at least is so sure, or less than this share of letters are new. Of sixteen pieces
+# of speech, drones and waves: 0.94 at most, where three in four or more are new; a free song: half are new.
+CLEAR, ALL_NEW = 0.95, 0.7
 LAST = 0.25  # of the usual growth at a beat: the last that has so much is the last that is struck
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
