@@ -173,9 +173,12 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
         yield f"librosa's chain takes {np.median(ratios):.1f} times as long, the file read in both"
     kinds = {one.says for one in outcomes}
     for says in sorted(kinds) if kinds <= {FROM_SCORES, FROM_PICTURES} else ():
-        rows = [one.scores["arsis"] for one in outcomes if one.says == says]
+        of = [one for one in outcomes if one.says == says]
+        rows = [one.scores["arsis"] for one in of]
         means = [float(np.mean([getattr(row, key) for row in rows])) for key in ("f05", "f3", "pairwise")]
-        yield f"arsis, {len(rows)} {says}: {means[0]:.3f}, {means[1]:.3f}, {means[2]:.3f}"
+        clear = [right for one in of for sure, right in one.sure if sure >= SURE[-2]]
+        figures = ", ".join(f"{mean:.3f}" for mean in means)
+        yield f"arsis, {len(of)} {says}: {figures}; over {SURE[-2]}: {sum(clear)} of {len(clear)} right"
     chorus = [one.scores["arsis"].chorus for one in outcomes if one.scores["arsis"].chorus is not None]
     if chorus:
         yield f"chorus overlap {np.mean(chorus):.3f}"
