@@ -133,7 +133,7 @@ def real_outcomes(songs: Sequence[RealForm], rivals: bool) -> Iterator[Outcome]:
 
     for song in songs:
         try:
-            path = _sound(song)
+            path = sound_of(song)
         except NotToBeHadError as why:
             print(f"{song.name}: left out: {why}")
             continue
@@ -160,7 +160,7 @@ def without_spare(found: Form, spare_s: tuple[float, ...], true: Form) -> Form:
     )
 
 
-def _sound(song: RealForm) -> Path:
+def sound_of(song: RealForm) -> Path:
     """A file that can be read as sound; a score is played by openmpt123."""
     path = unpacked(song.package, CACHE) / song.path
     if not path.exists():

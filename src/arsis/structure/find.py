@@ -78,17 +78,7 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
         return _whole(features, f"it is shorter than {SHORTEST_S:g} s")
     if power_db(features.loudness, 1e-10).max() < SILENT_DB:
         return _whole(features, "it is silent")
-    features = _levelled(features)
-    onsets = find_onsets(features)
-    if (steady := without_fade(features, onsets)) is not None:
-        features, onsets = steady, find_onsets(steady)
-    bars = _salient(find_bars(features, onsets), onsets)
-    view = _look(features, onsets, bars)
-    if bars is not None:
-        shift = downbeat_shift(features, bars, view.units.edges_s[view.cuts[1:-1]])
-        if shift:
-            bars = bars.shifted(shift)
-            view = _look(features, onsets, bars)
+    features, onsets, bars, view = _heard(features)
     cuts, labels = split_runs(view.similar, view.cuts, label_sections(view.similar, view.cuts))
     view = replace(view, cuts=cuts)
     sections = _sections(features, view, labels)
@@ -187,6 +177,22 @@ def _unsteadiness(beats_s: NDArray[np.float64], struck: NDArray[np.bool_]) -> fl
     jumps = np.abs(np.diff(lengths))[struck[:-2] & struck[1:-1] & struck[2:]]
     spread = np.lib.stride_tricks.sliding_window_view(lengths, 8).std(axis=1)
     return float(np.percentile(jumps, 75) if len(jumps) else 0.0) + float(np.percentile(spread, 75))
+
+
+def _heard(features: Features) -> tuple[Features, Onsets, Bars | None, _View]:
+    """The song levelled, its fade taken back; onsets; bars, put right by where sections start; the cuts."""
+    features = _levelled(features)
+    onsets = find_onsets(features)
+    if (steady := without_fade(features, onsets)) is not None:
+        features, onsets = steady, find_onsets(steady)
+    bars = _salient(find_bars(features, onsets), onsets)
+    view = _look(features, onsets, bars)
+    if bars is not None:
+        shift = downbeat_shift(features, bars, view.units.edges_s[view.cuts[1:-1]])
+        if shift:
+            bars = bars.shifted(shift)
+            view = _look(features, onsets, bars)
+    return features, onsets, bars, view
 
 
 def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:

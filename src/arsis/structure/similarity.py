@@ -50,9 +50,19 @@ def compare_units(units: Units) -> Similarity:
 
 
 def ranks(matrix: Array) -> Array:
-    """0 for the least alike pair of units of the song … 1 for the most."""
-    values = np.sort(matrix[np.triu_indices(len(matrix), 2)])
-    return np.asarray(np.searchsorted(values, matrix) / max(len(values), 1))
+    """0 for the least alike pair of units of the song … 1 for the most; neighbours are no pair."""
+    pairs = np.triu_indices(len(matrix), 2)
+    values = matrix[pairs]
+    order = np.argsort(values)
+    values = values[order]
+    ranked = np.empty(matrix.shape)
+    # In order the search is quick, and the other half is the same.
+    ranked[pairs[0][order], pairs[1][order]] = np.searchsorted(values, values)
+    ranked[pairs[1], pairs[0]] = ranked[pairs]
+    for beside in (-1, 0, 1):
+        near = np.arange(max(0, -beside), len(matrix) - max(0, beside))
+        ranked[near, near + beside] = np.searchsorted(values, matrix[near, near + beside])
+    return ranked / max(len(values), 1)
 
 
 def _levels(units: Units) -> Array:
