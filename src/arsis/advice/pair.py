@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from arsis.measure.alike.transfer import Transfer
+from arsis.measure.strokes.between import Strokes
 
 NAMES = {
     "chorus": "refrains", "verse": "verses", "pre_chorus": "pre-choruses", "bridge": "bridges",
@@ -35,13 +38,22 @@ class KindLevel:
         return NAMES[self.kind]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pair:
-    """`one` kind of section against the `other`: refrains against verses where there are both."""
+    """`one` kind of section against the `other`: refrains against verses where there are both.
+
+    strokes: those that are the same in both kinds. alike: hears what sounds much alike in both.
+    """
 
     one: KindLevel
     other: KindLevel
-    between: Transfer
+    strokes: Strokes
+    alike: Callable[[], Transfer]
+
+    @cached_property
+    def between(self) -> Transfer:
+        """Heard when it is first asked for: it takes a second, and strokes that are the same tell more."""
+        return self.alike()
 
     @property
     def step_lu(self) -> float:

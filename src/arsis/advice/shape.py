@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.transfer import kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
+from arsis.measure.strokes.between import Strokes, strokes_between
 from arsis.render.contour import Contour, SectionShape
 from arsis.report.text import number, percent
 
@@ -47,7 +48,10 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
     one, other = chosen
     inside = (kinds == one) | (kinds == other)
     pair = Pair(
-        _level(shape, one), _level(shape, other), transfer(moments.powers[inside], kinds[inside] == one)
+        _level(shape, one),
+        _level(shape, other),
+        _strokes(moments, kinds, one, other),
+        lambda: transfer(moments.powers[inside], kinds[inside] == one),
     )
     step = judge_step(pair)
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
@@ -79,6 +83,12 @@ def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[
     if "verse" in by_use:
         return next(kind for kind in by_use if kind != "verse"), "verse"
     return by_use[0], by_use[1]
+
+
+def _strokes(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) -> Strokes:
+    kept = kinds[:: moments.every]
+    inside = np.flatnonzero((kept == one) | (kept == other))
+    return strokes_between(moments.waves.taken(inside), kept[inside] == one)
 
 
 def _level(shape: Contour, kind: str) -> KindLevel:

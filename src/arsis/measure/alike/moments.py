@@ -2,6 +2,7 @@
 
 An onset is where the K-weighted power rises, as `measure.attack` finds it. From 4 ms before it a fifth of a
 second is heard: mid and side, a window that opens at once and closes slowly; and the mid's first 14 ms.
+The sound itself is kept for `strokes`.
 """
 
 from __future__ import annotations
@@ -15,21 +16,25 @@ from arsis.audio import Block
 from arsis.measure import attack
 from arsis.measure.loudness import LoudnessMeter
 from arsis.measure.series import Series
+from arsis.measure.strokes.waves import BEFORE_S, Waves
 
 from .scale import FIRST_HZ, SIDE_HZ, SIZE, TONE_HZ, Bank, Floats
 
-BEFORE_S, FIRST_S, LEAST_S = 0.004, 0.014, 0.17
+FIRST_S, LEAST_S = 0.014, 0.17
+MOST_KEPT = 1 << 24  # samples of sound that are kept, 64 MB: of a longer song every second moment, or fourth
 CHUNK_S, SIDES_S = 8.0, 0.6  # onsets are looked for in so much at once, and so much to either side of it
 
 
 @dataclass(frozen=True, slots=True)
 class Moments:
     """frames: where each begins, rising. powers: (moments, SIZE), of each band, up to one factor for
-    the whole sound."""
+    the whole sound. waves: the sound of every `every`th of them."""
 
     rate_hz: int
     frames: NDArray[np.int64]
     powers: NDArray[np.float32]
+    waves: Waves
+    every: int
 
 
 class MomentMeter:
@@ -45,6 +50,7 @@ class MomentMeter:
         self._ear = _Ear(rate_hz)
         self._frames: list[int] = []
         self._powers = Series(np.empty((0, SIZE), np.float32))
+        self._kept = _Kept(self._ear.frames)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
@@ -61,7 +67,9 @@ class MomentMeter:
         """All moments; those that reach over the end are left out. To be called once."""
         joined = np.concatenate(self._waiting, axis=1)
         self._take(joined, joined.shape[1])
-        return Moments(self._rate_hz, np.array(self._frames, np.int64), self._powers.whole())
+        frames, powers = np.array(self._frames, np.int64), self._powers.whole()
+        waves = Waves(self._rate_hz, self._kept.whole())
+        return Moments(self._rate_hz, frames, powers, waves, self._kept.every)
 
     def _take(self, sound: Block, frames: int) -> None:
         """The moments that begin in the `frames` after the first side."""
@@ -72,7 +80,31 @@ class MomentMeter:
         inside = found[(found >= self._sides) & (found < last)]
         if inside.size:
             self._frames += (inside + self._start).tolist()
-            self._powers.append(np.stack([self._ear.heard(sound, int(at)) for at in inside]))
+            parts = [self._ear.cut(sound, int(at)) for at in inside]
+            self._powers.append(np.stack([self._ear.heard(part) for part in parts]))
+            for part in parts:
+                self._kept.add(part)
+
+
+class _Kept:
+    """The sound of moments, thinned out evenly as it becomes too much."""
+
+    def __init__(self, frames: int) -> None:
+        self._most = max(2, MOST_KEPT // (2 * frames))
+        self._frames, self._seen = frames, 0
+        self._sound: list[NDArray[np.float32]] = []
+        self.every = 1
+
+    def add(self, part: Block) -> None:
+        if self._seen % self.every == 0:
+            self._sound.append(part.astype(np.float32))
+        self._seen += 1
+        if len(self._sound) > self._most:
+            self._sound = self._sound[::2]
+            self.every *= 2
+
+    def whole(self) -> NDArray[np.float32]:
+        return np.array(self._sound, np.float32).reshape(-1, 2, self._frames)
 
 
 class _Ear:
@@ -90,12 +122,15 @@ class _Ear:
         self._side = Bank(SIDE_HZ, rate_hz / self.frames, bins)
         self._early = Bank(FIRST_HZ, rate_hz / self._first_size, first_bins)
 
-    def heard(self, sound: Block, at: int) -> NDArray[np.float32]:
+    def cut(self, sound: Block, at: int) -> Block:
+        """Mid and side of the moment that begins at a frame."""
         start = at - self._before
         part = sound[:, start : start + self.frames]
-        mid, side = (part[0], np.zeros_like(part[0])) if len(part) == 1 else _mid_side(part)
-        whole = _power(np.stack([mid, side]) * self._window, self.frames)
-        early = _power(mid[: self._first.size] * self._first, self._first_size)
+        return np.stack((part[0], np.zeros_like(part[0])) if len(part) == 1 else _mid_side(part))
+
+    def heard(self, part: Block) -> NDArray[np.float32]:
+        whole = _power(part * self._window, self.frames)
+        early = _power(part[0, : self._first.size] * self._first, self._first_size)
         bands = [self._tone.of(whole[0]), self._side.of(whole[1]), self._early.of(early)]
         return np.concatenate(bands).astype(np.float32)
 

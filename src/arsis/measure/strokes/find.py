@@ -1,0 +1,147 @@
+"""Finds strokes that come again: the same sample, or the same note played by the same machine.
+
+A stroke is compared with all others at every shift; those that agree with it are laid over one another, and
+the mean is compared again. What else sounds at the time differs from stroke to stroke and falls out of the
+mean (signal averaging; G. D. Dawson, "A summation technique for the detection of small evoked potentials",
+Electroencephalography and Clinical Neurophysiology, 1954; the mean as the next template is the k-means step).
+Every third octave counts the same, so that a treatment of the whole makes no difference to what is found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .waves import BEFORE_S, LATE_S, MID, Floats, Indices, Spectra, Waves, Window, third_octaves
+
+ALIKE = 0.35  # of a first stroke: bands' mean agreement, 1 for the same
+MEMBER = 0.6  # of the group's own strength
+LEAST_STRENGTH = 0.05
+LEAST_EACH = 3  # strokes of each kind
+ROUNDS, MOST_TRIED = 3, 60
+SHARED = 0.5  # a group with so much of its strokes in a stronger one is that one again
+_SEED = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How long is listened, and between which frequencies."""
+
+    length_s: float
+    low_hz: float
+    high_hz: float
+
+
+SCALES = (Scale(0.17, 39.7, 500.0), Scale(0.12, 160.0, 5_000.0), Scale(0.045, 794.0, 16_000.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Strokes that are the same. late_s: how much later each sounds than the group's mean.
+
+    strength: which part of what sounds is the group's own, 0 to 1.
+    """
+
+    members: Indices
+    late_s: Floats
+    strength: float
+
+    @property
+    def worth(self) -> float:
+        return self.strength * float(np.sqrt(len(self.members)))
+
+
+def groups(waves: Waves, is_one: NDArray[np.bool_]) -> tuple[Group, ...]:
+    """All that have LEAST_EACH strokes of each kind."""
+    return tuple(group for scale in SCALES for group in _apart(list(_found(waves, is_one, scale))))
+
+
+def _found(waves: Waves, is_one: NDArray[np.bool_], scale: Scale) -> Iterator[Group]:
+    ear = _Ear(waves, scale)
+    free = np.ones(len(waves), np.bool_)
+    tried = 0
+    for first in np.random.default_rng(_SEED).permutation(len(waves)):
+        if not free[first] or tried >= MOST_TRIED:
+            continue
+        tried += 1
+        free[first] = False
+        group = _grown(ear, int(first))
+        if group is None:
+            continue
+        free[group.members] = False
+        ones = int(np.count_nonzero(is_one[group.members]))
+        if min(ones, len(group.members) - ones) >= LEAST_EACH:
+            yield group
+
+
+def _grown(ear: _Ear, first: int) -> Group | None:
+    """The group that a stroke belongs to."""
+    agrees, late_s = ear.compared(ear.bins[first])
+    members = np.flatnonzero(agrees > ALIKE)
+    strength = 0.0
+    for _ in range(ROUNDS):
+        count = len(members)
+        if count < 2 * LEAST_EACH:
+            return None
+        laid = ear.laid(members, late_s[members])
+        own = _power(laid).sum(axis=1)
+        whole = laid.sum(axis=0)
+        strength = float((_power(whole).sum() - own.sum()) / (count * (count - 1)))
+        if strength < LEAST_STRENGTH:
+            return None
+        agrees, late_s = ear.compared(whole / np.float32(count))
+        agrees[members] = (agrees[members] * count - own) / (count - 1)  # its own part in the mean aside
+        members = np.flatnonzero(agrees > MEMBER * strength)
+    return Group(members, late_s[members], strength)
+
+
+def _apart(found: list[Group]) -> Iterator[Group]:
+    """The strongest of those that are mostly the same strokes."""
+    kept: list[set[int]] = []
+    for group in sorted(found, key=lambda one: -one.worth):
+        members = set(group.members.tolist())
+        if all(len(members & other) <= SHARED * min(len(members), len(other)) for other in kept):
+            kept.append(members)
+            yield group
+
+
+class _Ear:
+    """Strokes with every third octave made equally strong; together they have the power 1."""
+
+    def __init__(self, waves: Waves, scale: Scale) -> None:
+        part = Window(0.0, scale.length_s, BEFORE_S).spectra(waves, MID)
+        edges = part.edges(third_octaves(scale.low_hz, scale.high_hz))
+        self._low, high = int(edges[0]), int(edges[-1])
+        bins = part.bins[:, self._low : high]
+        power = np.add.reduceat(_power(bins), edges[:-1] - self._low, axis=1)
+        level = np.sqrt(power * (edges.size - 1)) + np.float32(1e-12)
+        self.bins: Spectra = bins / np.repeat(level, np.diff(edges), axis=1)
+        # Shifts are tried on a grid no finer than these bands can tell.
+        self._size = min(1 << (4 * high - 1).bit_length(), part.size)
+        self._step_s = part.size / self._size / part.rate_hz
+        self._most = int(LATE_S / self._step_s) + 1
+        self._turns = 2j * np.pi * np.arange(self._low, high) * part.rate_hz / part.size
+
+    def compared(self, template: Spectra) -> tuple[Floats, Floats]:
+        """How far each stroke agrees with a template at its best shift, and that shift in seconds."""
+        full = np.zeros((len(self.bins), self._size // 2 + 1), np.complex64)
+        full[:, self._low : self._low + self.bins.shape[1]] = np.conj(template) * self.bins
+        alike = np.fft.irfft(full, self._size, axis=1) * (self._size / 2.0)
+        alike = np.concatenate([alike[:, -self._most :], alike[:, : self._most + 1]], axis=1)
+        at = alike[:, 1:-1].argmax(axis=1) + 1
+        row = np.arange(len(alike))
+        before, top, after = alike[row, at - 1], alike[row, at], alike[row, at + 1]
+        bent = np.minimum(before - 2.0 * top + after, -1e-12)
+        between = np.clip(0.5 * (before - after) / bent, -0.5, 0.5)  # of a parabola through the three
+        return top.astype(np.float64), (at - self._most + between) * self._step_s
+
+    def laid(self, members: Indices, late_s: Floats) -> Spectra:
+        """Laid over one another."""
+        return np.asarray(self.bins[members] * np.exp(late_s[:, None] * self._turns), np.complex64)
+
+
+def _power(bins: Spectra) -> NDArray[np.float32]:
+    return np.asarray(bins.real**2 + bins.imag**2)
