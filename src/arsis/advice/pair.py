@@ -66,3 +66,8 @@ class Pair:
     def weak(self, lacks_db: float) -> tuple[KindLevel, KindLevel]:
         """The kind that has less, and the other. lacks_db: `one` against the other."""
         return (self.one, self.other) if lacks_db < 0.0 else (self.other, self.one)
+
+    def lacks_in_quieter(self, lacks_db: float, cut_db: float) -> bool:
+        """Whether the kind that has less is the quieter one. cut_db: what the step lacks already."""
+        louder = self.one if self.step_lu + cut_db > 0.0 else self.other
+        return self.weak(lacks_db)[0] is not louder

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from .find import Group, groups
 from .solve import Solved, solved, spread
 from .stack import FOLDS, gains_db
-from .treatment import Bell, Figure, bell_at, bell_between, level, mean_of
+from .treatment import Bell, Figure, bell_at, bell_between, level, mean_of, without
 from .waves import BEFORE_S, MID, SIDE, Floats, Indices, Waves, Window, third_octaves
 
 LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.0, 16_000.0)
@@ -44,6 +44,10 @@ class Strokes:
 
     def bell_between(self, low_hz: float, high_hz: float) -> Bell | None:
         return None if self.tone is None else bell_between(self.tone, BANDS_HZ, low_hz, high_hz)
+
+    def without(self, bell: Bell) -> Strokes:
+        """The same with a bell's share of the tone taken off."""
+        return self if self.tone is None else replace(self, tone=without(self.tone, BANDS_HZ, bell))
 
 
 def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:

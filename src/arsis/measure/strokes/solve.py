@@ -8,7 +8,6 @@ gains' own errors make of the solution, and the spread of the solutions with a t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,24 +38,23 @@ class Solved:
         return np.isfinite(self.error_db)
 
 
-def solved(gains_db: Sequence[Floats]) -> Solved | None:
-    """gains_db: of each group, (1 + FOLDS, bands). None where no gain is known well enough."""
-    gains = np.stack(gains_db)
-    error = spread(gains.swapaxes(0, 1))
+def solved(gains_db: Floats) -> Solved | None:
+    """gains_db: (groups, 1 + FOLDS, bands). None where no gain is known well enough."""
+    error = spread(gains_db.swapaxes(0, 1))
     group, band = np.nonzero(error < MOST_ERROR_DB)
     if not group.size:
         return None
     has, column = np.unique(band, return_inverse=True)
-    count, rows = len(gains), group.size
+    count, rows = len(gains_db), group.size
     weight = 1.0 / np.sqrt(error[group, band] ** 2 + LEAST_ERROR_DB**2)
     design = np.zeros((rows + count, count + has.size))
     design[np.arange(rows), group] = weight
     design[np.arange(rows), count + column] = weight
     design[rows + np.arange(count), np.arange(count)] = 1.0 / LEVEL_DB
     heard = np.zeros((rows + count, 1 + FOLDS))
-    heard[:rows] = gains[group, :, band] * weight[:, None]
+    heard[:rows] = gains_db[group, :, band] * weight[:, None]
     found, shared = _robust(design, heard)
-    return _placed(found[count:].T, shared[count:, count:], has, gains.shape[-1])
+    return _placed(found[count:].T, shared[count:, count:], has, gains_db.shape[-1])
 
 
 def spread(db: Floats) -> Floats:
@@ -73,7 +71,7 @@ def _robust(design: Floats, heard: Floats) -> tuple[Floats, Floats]:
         away = np.abs(heard[:, 0] - design @ found[:, 0])
         held = 1.0 / np.sqrt(np.maximum(1.0, away / OUTLIER))
     scaled = design * held[:, None]
-    return found, np.linalg.inv(scaled.T @ scaled)
+    return np.asarray(found, np.float64), np.asarray(np.linalg.inv(scaled.T @ scaled), np.float64)
 
 
 def _placed(tone_db: Floats, shared_db2: Floats, has: NDArray[np.int64], bands: int) -> Solved:

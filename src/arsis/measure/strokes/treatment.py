@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -60,6 +60,11 @@ def mean_of(values_db: Sequence[Floats], errors_db: Sequence[Floats]) -> Figure:
     mean = value @ weight / weight.sum()
     error = max(float(spread(mean)), 1.0 / float(np.sqrt(weight.sum())))
     return Figure(float(mean[0]), error)
+
+
+def without(tone: Solved, bands_hz: Floats, bell: Bell) -> Solved:
+    """The tone less a bell."""
+    return replace(tone, db=tone.db - bell.size_db * bell_db(bands_hz, bell.freq_hz))
 
 
 def bell_db(bands_hz: Floats, freq_hz: float) -> Floats:

@@ -60,7 +60,7 @@ class Part:
     def edges(self, edges_hz: Floats) -> Indices:
         """The bin that each edge lies at, each band at least one bin wide."""
         at = np.round(edges_hz * self.size / self.rate_hz).astype(np.int64)
-        return np.minimum(np.maximum(at, at[0] + np.arange(at.size)), self.bins.shape[1])
+        return np.asarray(np.minimum(np.maximum(at, at[0] + np.arange(at.size)), self.bins.shape[1]))
 
 
 def third_octaves(low_hz: float, high_hz: float) -> Floats:

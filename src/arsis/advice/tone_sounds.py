@@ -1,0 +1,72 @@
+"""Tone by what sounds much alike in both kinds: less is seen, less surely, than by strokes that are the same.
+
+Limits: docs/advise.md.
+"""
+
+from __future__ import annotations
+
+from arsis.measure.alike.hump import hump_at, hump_between
+from arsis.report.text import change, percent
+
+from .pair import Pair
+from .tone import BODY_HZ, EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
+
+BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
+# How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
+USUAL_LOUD_LOW_DB, USUAL_BODY_DB = 0.4, -0.2
+LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 1.2, 2.4, 1.1
+# The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
+LEAST_QUIET_LOW_DB = 1.4
+AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same
+# Of a planted fault, how much has to be seen before anything is said; and which of them tells of what.
+LEAST_SEEN, LEAST_SEEN_LOW = 0.45, 0.35
+MOST_SEEN_LOW = 0.7  # the bell at 240 Hz, which goes the other way, adds to what is seen at 70 Hz
+LOW, BODY, EDGE = range(3)
+# Kinds that have less of their sound in common are not compared in tone: runs then find what they like.
+LEAST_ALIKE = 0.6
+
+
+def tone_by_sounds(pair: Pair, what: ToneWhat, cut_db: float) -> ToneFound | str:
+    """What stands apart, or in words that nothing does. cut_db: what the step lacks already, lows and all."""
+    if pair.between.alike < LEAST_ALIKE:
+        return f"{what.word}: not compared, under {percent(LEAST_ALIKE)} of their sound is the same"
+    if what is ToneWhat.LOW_END:
+        return _low_end(pair, cut_db)
+    if what is ToneWhat.BODY:
+        return _bell(pair, what, BODY, BODY_HZ, USUAL_BODY_DB, LEAST_BODY_DB)
+    return _bell(pair, what, EDGE, EDGE_HZ, 0.0, LEAST_EDGE_DB)
+
+
+def _low_end(pair: Pair, cut_db: float) -> ToneFound | str:
+    """Two views have to agree: the shared sounds' tone, and how loud the lows of the loudest moments are."""
+    seen = min(pair.between.found[LOW], MOST_SEEN_LOW)
+    if seen < LEAST_SEEN_LOW:
+        return _unseen(ToneWhat.LOW_END, seen)
+    tone_db = hump_at(pair.between.tone_db, LOW_HZ).size_db / seen
+    loud_db = pair.between.low_db - USUAL_LOUD_LOW_DB + cut_db
+    size_db = 0.5 * (tone_db + loud_db)
+    agree = min(abs(tone_db), abs(loud_db)) >= AGREES_DB and tone_db * loud_db > 0.0
+    least_db = LEAST_QUIET_LOW_DB if pair.lacks_in_quieter(size_db, cut_db) else LEAST_LOW_DB
+    if not agree or abs(size_db) < least_db:
+        return f"low end (below 110 Hz): tone {change(tone_db)} dB, loudest moments {change(loud_db)} dB"
+    return ToneFound(LOW_HZ, size_db, least_db, 3.0, 0.6, 0.9)
+
+
+def _bell(
+    pair: Pair, what: ToneWhat, probe: int, inside_hz: tuple[float, float], usual_db: float, least_db: float
+) -> ToneFound | str:
+    """A dip or a rise between two frequencies."""
+    seen = pair.between.found[probe]
+    if seen < LEAST_SEEN:
+        return _unseen(what, seen)
+    low_hz, high_hz = inside_hz
+    found = hump_between(pair.between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
+    size_db = found.size_db / seen - usual_db
+    if outside(found.freq_hz, inside_hz) or abs(size_db) < least_db:
+        return near(what, found.freq_hz, size_db, inside_hz)
+    least, most = (0.5, 0.9) if what is ToneWhat.BODY else (0.6, 0.95)
+    return ToneFound(found.freq_hz, size_db, least_db, least_db + 1.2, least, most)
+
+
+def _unseen(what: ToneWhat, seen: float) -> str:
+    return f"{what.word}: nothing can be told; of a fault planted there {percent(max(0.0, seen))} is seen"
