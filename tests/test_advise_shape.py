@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from arsis.advice.evidence import Evidence
 from arsis.advice.pair import KindLevel, Pair
 from arsis.advice.shape_tone import judge_tone
 from arsis.measure.alike.hump import bell_db
 from arsis.measure.alike.transfer import Figure, Transfer
+from arsis.measure.strokes.between import BANDS_HZ, Strokes
+from arsis.measure.strokes.solve import Solved
+from arsis.measure.strokes.stack import FOLDS
+from arsis.measure.strokes.treatment import bell_db as third_octaves_db
+from tests.tolerances import STROKES_TONE_DB
+
+NO_STROKES = Strokes(0, None, None, None, None, None)
 
 
 def level(kind: str, loudness_lufs: float) -> KindLevel:
@@ -26,7 +34,7 @@ def pair(refrains_lufs: float, low_tone_db: float, low_db: float, alike: float =
         low_db=low_db,
         found=(0.7, 1.0, 1.0, 1.0),
     )
-    return Pair(level("chorus", refrains_lufs), level("verse", -14.0), between)
+    return Pair(level("chorus", refrains_lufs), level("verse", -14.0), NO_STROKES, lambda: between)
 
 
 def low_end(judged: tuple[Evidence | str, ...]) -> Evidence | None:
@@ -57,3 +65,43 @@ def test_the_low_end_of_the_quieter_kind_is_told_with_a_word(
 )
 def test_two_views_have_to_agree_and_kinds_to_be_alike(tone_db: float, low_db: float, alike: float) -> None:
     assert low_end(judge_tone(pair(-12.0, tone_db, low_db, alike), 0.0)) is None
+
+
+def strokes(tone_db: NDArray[np.float64], error_db: float = 0.3) -> Strokes:
+    """Strokes with a tone, every band known as well."""
+    known = Solved(
+        np.tile(tone_db, (1 + FOLDS, 1)),
+        np.full(BANDS_HZ.size, error_db),
+        error_db**2 * np.eye(BANDS_HZ.size),
+    )
+    return Strokes(100, known, None, None, None, None)
+
+
+def judged(found: Strokes, refrains_lufs: float = -12.0) -> dict[str, Evidence]:
+    """By what: where the strokes do not tell, nothing else does."""
+    made = Pair(level("chorus", refrains_lufs), level("verse", -14.0), found, None)
+    return {one.what: one for one in judge_tone(made, 0.0) if isinstance(one, Evidence)}
+
+
+def test_two_bells_are_told_for_two_things() -> None:
+    """The larger one reaches into what is heard as low end; that is not told as a second thing."""
+    tone_db = -3.0 * third_octaves_db(BANDS_HZ, 180.0) - 1.5 * third_octaves_db(BANDS_HZ, 3_000.0)
+    found = judged(strokes(tone_db))
+    assert set(found) == {"body", "edge"}
+    assert (found["body"].kind, found["edge"].kind) == ("chorus", "verse")
+    assert abs(found["body"].size_db + 3.0) < STROKES_TONE_DB
+    assert abs(found["edge"].size_db - 1.5) < STROKES_TONE_DB
+    assert found["body"].freq_hz is not None
+    assert abs(np.log2(found["body"].freq_hz / 180.0)) < 0.2
+
+
+def test_little_and_little_known_are_left_alone() -> None:
+    tone_db = -1.5 * third_octaves_db(BANDS_HZ, 200.0)
+    assert set(judged(strokes(tone_db))) == {"body"}
+    assert not judged(strokes(0.4 * tone_db))
+    assert not judged(strokes(tone_db, error_db=2.0))
+
+
+def test_a_level_and_a_slight_tilt_are_no_tone() -> None:
+    """What is played louder and a little brighter was not treated."""
+    assert not judged(strokes(2.0 + 0.1 * np.log2(BANDS_HZ / 1_000.0)))

@@ -137,3 +137,8 @@ BAND_BINS = 1e-9  # a band from running sums of up to 4097 bins, in bins
 
 FADE_SINGLE = 1e-6  # float32 of a weighted sum of sounds near full scale, in the 5 ms of the player's fade
 MATCHED_LU = 0.1  # sources at matched loudness, heard at the desk's output and read by libebur128
+
+# Strokes that are the same (tests/test_strokes.py): fifteen of a sample in noise nearly as loud as they are.
+# Their gains spread by 0.3 dB in a third octave; a bell is fitted over eight and more of them.
+STROKES_TONE_DB, STROKES_LEVEL_DB, STROKES_OCTAVES = 0.4, 0.3, 0.25
+STROKES_STACK_DB = 1e-3  # single precision

@@ -42,18 +42,19 @@ class KindLevel:
 class Pair:
     """`one` kind of section against the `other`: refrains against verses where there are both.
 
-    strokes: those that are the same in both kinds. alike: hears what sounds much alike in both.
+    strokes: those that are the same in both kinds. alike: hears what sounds much alike in both; None where
+    there is too little to hear it by.
     """
 
     one: KindLevel
     other: KindLevel
     strokes: Strokes
-    alike: Callable[[], Transfer]
+    alike: Callable[[], Transfer] | None
 
     @cached_property
-    def between(self) -> Transfer:
+    def between(self) -> Transfer | None:
         """Heard when it is first asked for: it takes a second, and strokes that are the same tell more."""
-        return self.alike()
+        return None if self.alike is None else self.alike()
 
     @property
     def step_lu(self) -> float:

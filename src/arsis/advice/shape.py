@@ -6,14 +6,14 @@ what they find and miss on the unseen ones is in docs/advise.md.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from arsis.measure.alike.moments import Moments
-from arsis.measure.alike.transfer import kinds_of, transfer
+from arsis.measure.alike.transfer import Transfer, kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
 from arsis.measure.strokes.between import Strokes, strokes_between
 from arsis.render.contour import Contour, SectionShape
@@ -24,7 +24,8 @@ from .pair import KindLevel, Pair
 from .shape_level import judge_attack, judge_step, judge_width
 from .shape_tone import judge_tone
 
-LEAST_MOMENTS, LEAST_S = 40, 10.0  # of a kind: with fewer, chance decides
+LEAST_MOMENTS, LEAST_S = 20, 10.0  # of a kind: with fewer, chance decides
+LEAST_ALIKE = 40  # moments of a kind, for what is much alike and not the same
 HIT = 0.98  # the loudest fiftieth of all 10 ms are the hits
 
 
@@ -46,12 +47,11 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
             (), ("sections among themselves: fewer than two kinds have enough struck sounds to compare",)
         )
     one, other = chosen
-    inside = (kinds == one) | (kinds == other)
     pair = Pair(
         _level(shape, one),
         _level(shape, other),
         _strokes(moments, kinds, one, other),
-        lambda: transfer(moments.powers[inside], kinds[inside] == one),
+        _alike(moments, kinds, one, other),
     )
     step = judge_step(pair)
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
@@ -62,9 +62,17 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
         judge_attack(pair, cut_db),
     ]
     evidence = sorted((one for one in found if isinstance(one, Evidence)), key=lambda one: -one.sure)
-    alike = percent(pair.between.alike)
-    looked = f"{pair.one.named} beside {pair.other.named}, by the {alike} of their sound that both have"
-    return Judged(tuple(evidence), (looked, *(one for one in found if isinstance(one, str)), *_told(pair)))
+    return Judged(
+        tuple(evidence), (_looked(pair), *(one for one in found if isinstance(one, str)), *_told(pair))
+    )
+
+
+def _looked(pair: Pair) -> str:
+    """By what the kinds were compared."""
+    by = [f"{pair.strokes.count} strokes that are the same in both"] if pair.strokes.count else []
+    if "between" in pair.__dict__ and pair.between is not None:
+        by.append(f"the {percent(pair.between.alike)} of their sound that both have")
+    return f"{pair.one.named} beside {pair.other.named}, by {' and '.join(by) or 'their levels'}"
 
 
 def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[str, str] | None:
@@ -89,6 +97,14 @@ def _strokes(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) ->
     kept = kinds[:: moments.every]
     inside = np.flatnonzero((kept == one) | (kept == other))
     return strokes_between(moments.waves.taken(inside), kept[inside] == one)
+
+
+def _alike(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) -> Callable[[], Transfer] | None:
+    is_one, is_other = kinds == one, kinds == other
+    if min(np.count_nonzero(is_one), np.count_nonzero(is_other)) < LEAST_ALIKE:
+        return None
+    inside = is_one | is_other
+    return lambda: transfer(moments.powers[inside], is_one[inside])
 
 
 def _level(shape: Contour, kind: str) -> KindLevel:

@@ -1,11 +1,14 @@
 """The step into the refrains, their width, and the attack: figures of a level, judged against what is usual.
 
 What is usual was measured on balanced songs (docs/advise.md): refrains stand about 1.9 LU over verses (0.5 to
-2.6), what sounds in both is 0.5 dB louder in them and 0.45 dB wider, and their hits stand 0.55 dB lower over
-the mean for each LU of step, since more sounds between the hits.
+2.6). Strokes that are the same in both are 0.4 dB quieter in refrains, where more goes through the mix's
+compressor, and as wide; what sounds much alike is 0.5 dB louder in them and 0.45 dB wider. Their hits stand
+0.55 dB lower over the mean for each LU of step, since more sounds between the hits.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from arsis.report.text import change, number
 
@@ -13,65 +16,108 @@ from .evidence import Evidence
 from .finding import between
 from .pair import Pair
 
-USUAL_STEP_LU, USUAL_LEVEL_DB, USUAL_WIDTH_DB = 1.9, 0.5, 0.45
-HITS_A_LU = -0.55
-# A refrain may stand less than this over the verse and still be right: what sounds in both tells.
+USUAL_STEP_LU, HITS_A_LU = 1.9, -0.55
+STROKES_LEVEL_DB, STROKES_WIDTH_DB = -0.4, 0.05
+ALIKE_LEVEL_DB, ALIKE_WIDTH_DB = 0.5, 0.45
+KNOWN_LEVEL_DB, KNOWN_WIDTH_DB = 0.45, 0.4  # errors by strokes: what is known less well, what is alike tells
+KNOWN_BLOW_DB, STROKES_BLOW_DB = 0.5, -0.6
+# Hits over the mean are trusted so far, and the blow of equal strokes for the rest; of 1.5 dB that a
+# compressor takes off the prominence of hits, both together show this share.
+HITS_TRUST, BLOW_SEEN = 0.6, 0.8
+STROKES_TRUST = 0.65  # of a missing step by strokes; the rest is the step itself
 LEAST_SEEN = 0.5  # of a width that was planted
+# A refrain may stand less than this over the verse and still be right: what sounds in both tells.
 LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
 # Kinds so much alike differ by little else than their level, which then is the better view.
 ALIKE = (0.65, 0.85)
-LEAST_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.9, 0.9
+LEAST_CUT_DB, LEAST_STROKES_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.85, 0.9, 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """How much of a step is missing. level_db: how much louder refrains have what sounds in both."""
+
+    db: float
+    error_db: float
+    level_db: float
+    told: bool
 
 
 def judge_step(pair: Pair) -> Evidence | str:
     """Whether the refrains are held back: too little of a step, and what plays in both no louder."""
     if not pair.has_refrains or pair.other.kind not in ("verse", "pre_chorus"):
         return f"step: {change(pair.step_lu)} LU from {pair.other.named} to {pair.one.named}"
-    level = pair.between.level_db
-    by_level_db = USUAL_LEVEL_DB - level.value
-    trust = between(pair.between.alike, *ALIKE, 0.5, 1.0)
-    cut_db = trust * by_level_db + (1.0 - trust) * (USUAL_STEP_LU - pair.step_lu)
-    if pair.step_lu >= LEAST_STEP_LU or level.value >= LEAST_LEVEL_DB or cut_db < LEAST_CUT_DB:
+    cut = _cut(pair)
+    if cut is None or not cut.told:
         return f"step: refrains stand {_stand(pair)}"
     return Evidence(
         what="step",
         kind=pair.one.kind,
         against=pair.other.kind,
         sections=pair.one.sections,
-        size_db=-cut_db,
+        size_db=-cut.db,
         says=f"Refrains stand {_stand(pair)}, and what sounds in both is "
-        f"{_louder(level.value)} in them: about {number(cut_db)} dB are missing.",
-        sure=between(cut_db - level.error, LEAST_CUT_DB, 2.0, 0.6, 0.95),
+        f"{_louder(cut.level_db)} in them: about {number(cut.db)} dB are missing.",
+        sure=between(cut.db - cut.error_db, LEAST_CUT_DB, 2.0, 0.6, 0.95),
     )
+
+
+def _cut(pair: Pair) -> _Cut | None:
+    by_step_db = USUAL_STEP_LU - pair.step_lu
+    level = pair.strokes.level
+    if level is not None and level.error < KNOWN_LEVEL_DB:
+        cut_db = STROKES_TRUST * (STROKES_LEVEL_DB - level.value) + (1.0 - STROKES_TRUST) * by_step_db
+        return _Cut(cut_db, level.error, level.value, cut_db >= LEAST_STROKES_CUT_DB)
+    if pair.between is None:
+        return None
+    alike = pair.between.level_db
+    trust = between(pair.between.alike, *ALIKE, 0.5, 1.0)
+    cut_db = trust * (ALIKE_LEVEL_DB - alike.value) + (1.0 - trust) * by_step_db
+    small = pair.step_lu < LEAST_STEP_LU and alike.value < LEAST_LEVEL_DB
+    return _Cut(cut_db, alike.error, alike.value, small and cut_db >= LEAST_CUT_DB)
 
 
 def judge_width(pair: Pair) -> Evidence | str:
     """Whether what sounds in both is narrower in the refrains than it should be."""
-    width = pair.between.width_db
-    if width is None:
-        return "width: there are no sides"
+    seen = _width(pair)
+    if seen is None:
+        return "width: there are no sides, or too little to hear them by"
+    width_db, error_db, usual_db, share = seen
     if not pair.has_refrains:
-        return f"width: {pair.one.named} {change(width.value)} dB beside {pair.other.named}"
-    seen = max(pair.between.found[-1], LEAST_SEEN)
-    lacks_db = (USUAL_WIDTH_DB - width.value) / seen
+        return f"width: {pair.one.named} {change(width_db)} dB beside {pair.other.named}"
+    lacks_db = (usual_db - width_db) / share
     if lacks_db < LEAST_WIDTH_DB:
-        return f"width: what sounds in both is {change(width.value)} dB wider in refrains"
+        return f"width: what sounds in both is {change(width_db)} dB wider in refrains"
     return Evidence(
         what="width",
         kind=pair.one.kind,
         against=pair.other.kind,
         sections=pair.one.sections,
         size_db=-lacks_db,
-        says=f"The sides of what sounds in both are {change(width.value)} dB in refrains beside "
-        f"{pair.other.named}, where {change(USUAL_WIDTH_DB)} dB is usual.",
-        sure=between(lacks_db - width.error, LEAST_WIDTH_DB, 2.0, 0.6, 0.95),
+        says=f"The sides of what sounds in both are {change(width_db)} dB in refrains beside "
+        f"{pair.other.named}, where {change(usual_db)} dB is usual.",
+        sure=between(lacks_db - error_db, LEAST_WIDTH_DB, 2.0, 0.6, 0.95),
     )
+
+
+def _width(pair: Pair) -> tuple[float, float, float, float] | None:
+    """The width of refrains, its error, what is usual, and the share that is seen."""
+    width = pair.strokes.width
+    if width is not None and width.error < KNOWN_WIDTH_DB:
+        return width.value, width.error, STROKES_WIDTH_DB, 1.0
+    if pair.between is None or pair.between.width_db is None:
+        return None
+    alike = pair.between.width_db
+    return alike.value, alike.error, ALIKE_WIDTH_DB, max(pair.between.found[-1], LEAST_SEEN)
 
 
 def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
     """Whether one kind's hits stand out less than the other's. cut_db: what the step lacks already."""
-    usual_db = HITS_A_LU * (pair.step_lu + cut_db)
-    apart_db = pair.one.hits_db - pair.other.hits_db - usual_db
+    apart_db = pair.one.hits_db - pair.other.hits_db - HITS_A_LU * (pair.step_lu + cut_db)
+    blow = pair.strokes.blow
+    if blow is not None and blow.error < KNOWN_BLOW_DB:
+        by_blow_db = blow.value - STROKES_BLOW_DB + cut_db
+        apart_db = (HITS_TRUST * apart_db + (1.0 - HITS_TRUST) * by_blow_db) / BLOW_SEEN
     weak, other = pair.weak(apart_db)
     if abs(apart_db) < LEAST_ATTACK_DB:
         return (

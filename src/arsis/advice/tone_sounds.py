@@ -6,6 +6,7 @@ Limits: docs/advise.md.
 from __future__ import annotations
 
 from arsis.measure.alike.hump import hump_at, hump_between
+from arsis.measure.alike.transfer import Transfer
 from arsis.report.text import change, percent
 
 from .pair import Pair
@@ -28,22 +29,25 @@ LEAST_ALIKE = 0.6
 
 def tone_by_sounds(pair: Pair, what: ToneWhat, cut_db: float) -> ToneFound | str:
     """What stands apart, or in words that nothing does. cut_db: what the step lacks already, lows and all."""
-    if pair.between.alike < LEAST_ALIKE:
+    between = pair.between
+    if between is None:
+        return f"{what.word}: not compared, too few struck sounds"
+    if between.alike < LEAST_ALIKE:
         return f"{what.word}: not compared, under {percent(LEAST_ALIKE)} of their sound is the same"
     if what is ToneWhat.LOW_END:
-        return _low_end(pair, cut_db)
+        return _low_end(pair, between, cut_db)
     if what is ToneWhat.BODY:
-        return _bell(pair, what, BODY, BODY_HZ, USUAL_BODY_DB, LEAST_BODY_DB)
-    return _bell(pair, what, EDGE, EDGE_HZ, 0.0, LEAST_EDGE_DB)
+        return _bell(between, what, BODY, BODY_HZ, USUAL_BODY_DB, LEAST_BODY_DB)
+    return _bell(between, what, EDGE, EDGE_HZ, 0.0, LEAST_EDGE_DB)
 
 
-def _low_end(pair: Pair, cut_db: float) -> ToneFound | str:
+def _low_end(pair: Pair, between: Transfer, cut_db: float) -> ToneFound | str:
     """Two views have to agree: the shared sounds' tone, and how loud the lows of the loudest moments are."""
-    seen = min(pair.between.found[LOW], MOST_SEEN_LOW)
+    seen = min(between.found[LOW], MOST_SEEN_LOW)
     if seen < LEAST_SEEN_LOW:
         return _unseen(ToneWhat.LOW_END, seen)
-    tone_db = hump_at(pair.between.tone_db, LOW_HZ).size_db / seen
-    loud_db = pair.between.low_db - USUAL_LOUD_LOW_DB + cut_db
+    tone_db = hump_at(between.tone_db, LOW_HZ).size_db / seen
+    loud_db = between.low_db - USUAL_LOUD_LOW_DB + cut_db
     size_db = 0.5 * (tone_db + loud_db)
     agree = min(abs(tone_db), abs(loud_db)) >= AGREES_DB and tone_db * loud_db > 0.0
     least_db = LEAST_QUIET_LOW_DB if pair.lacks_in_quieter(size_db, cut_db) else LEAST_LOW_DB
@@ -53,14 +57,19 @@ def _low_end(pair: Pair, cut_db: float) -> ToneFound | str:
 
 
 def _bell(
-    pair: Pair, what: ToneWhat, probe: int, inside_hz: tuple[float, float], usual_db: float, least_db: float
+    between: Transfer,
+    what: ToneWhat,
+    probe: int,
+    inside_hz: tuple[float, float],
+    usual_db: float,
+    least_db: float,
 ) -> ToneFound | str:
     """A dip or a rise between two frequencies."""
-    seen = pair.between.found[probe]
+    seen = between.found[probe]
     if seen < LEAST_SEEN:
         return _unseen(what, seen)
     low_hz, high_hz = inside_hz
-    found = hump_between(pair.between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
+    found = hump_between(between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
     size_db = found.size_db / seen - usual_db
     if outside(found.freq_hz, inside_hz) or abs(size_db) < least_db:
         return near(what, found.freq_hz, size_db, inside_hz)

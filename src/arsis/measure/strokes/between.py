@@ -21,6 +21,7 @@ SIDES_FROM_HZ = 180.0  # width below is nobody's to hear
 BLOW_WINDOW, RING_WINDOW = Window(0.008, 0.02, 0.002), Window(0.04, 0.09, 0.005)
 ATTACK_EDGES_HZ = 250.0 * 2.0 ** np.arange(7.0)
 FURTHEST_ERROR_DB = 2.5
+LEAST_RATE_HZ = 40_000  # at less the upper bands are missing, and most strokes are told apart up there
 MOST_STROKES = 240  # of a kind: so many bound the time that a long song takes
 
 
@@ -50,13 +51,18 @@ class Strokes:
         return self if self.tone is None else replace(self, tone=without(self.tone, BANDS_HZ, bell))
 
 
+_NONE = Strokes(0, None, None, None, None, None)
+
+
 def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:
     """What the strokes that both kinds have gained in `one`. is_one: (strokes,)."""
+    if waves.rate_hz < LEAST_RATE_HZ:
+        return _NONE
     some = np.sort(np.concatenate([_some(is_one), _some(~is_one)]))
     waves, is_one = waves.taken(some), is_one[some]
     found = groups(waves, is_one)
     if not found:
-        return Strokes(0, None, None, None, None, None)
+        return _NONE
     fold = _folds(is_one)
     mid, side = (_tones(waves, channel, found, is_one, fold) for channel in (MID, SIDE))
     blow, ring = (_attacks(waves, window, found, is_one, fold) for window in (BLOW_WINDOW, RING_WINDOW))
