@@ -21,10 +21,17 @@ QUIETER_SURE = -0.2  # the low end of the quieter kind is usually left as it was
 def judge_tone(pair: Pair, cut_db: float) -> tuple[Evidence | str, ...]:
     """Low end, body and edge. cut_db: what the step lacks already, lows and all."""
     told = tone_by_strokes(pair.strokes)
-    return tuple(
-        _judged(pair, what, told[what] if what in told else tone_by_sounds(pair, what, cut_db), cut_db)
-        for what in ToneWhat
-    )
+    return tuple(_judged(pair, what, _found(pair, what, told.get(what), cut_db), cut_db) for what in ToneWhat)
+
+
+def _found(pair: Pair, what: ToneWhat, by_strokes: ToneFound | str | None, cut_db: float) -> ToneFound | str:
+    """An edge may also lie in what is sung and bowed: where the strokes have none, the rest is heard too."""
+    if by_strokes is None:
+        return tone_by_sounds(pair, what, cut_db)
+    if what is ToneWhat.EDGE and isinstance(by_strokes, str):
+        by_sounds = tone_by_sounds(pair, what, cut_db)
+        return by_sounds if isinstance(by_sounds, ToneFound) else by_strokes
+    return by_strokes
 
 
 def _judged(pair: Pair, what: ToneWhat, found: ToneFound | str, cut_db: float) -> Evidence | str:

@@ -6,12 +6,13 @@ Limits: docs/advise.md.
 from __future__ import annotations
 
 from arsis.measure.strokes.between import Strokes
-from arsis.measure.strokes.treatment import Bell
+from arsis.measure.strokes.treatment import Hump
 
 from .tone import BODY_HZ, EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
 
 BEYOND = 1.15  # a fifth of an octave further is looked: what is strongest there is somebody else's
-KNOWN_DB = 0.6  # a bell's error: what is known less well is not judged by strokes
+KNOWN_DB, LEAST_KNOWN_DB = 0.6, 1.0  # errors: what is known less well is not left alone by it, or not told
+ERRORS = 2.0  # so many a size has to reach where its error is over KNOWN_DB
 LEAST_DB = {ToneWhat.LOW_END: 0.9, ToneWhat.BODY: 0.9, ToneWhat.EDGE: 0.8}
 _INSIDE_HZ = {ToneWhat.LOW_END: (LOW_HZ, LOW_HZ), ToneWhat.BODY: BODY_HZ, ToneWhat.EDGE: EDGE_HZ}
 
@@ -19,26 +20,30 @@ _INSIDE_HZ = {ToneWhat.LOW_END: (LOW_HZ, LOW_HZ), ToneWhat.BODY: BODY_HZ, ToneWh
 def tone_by_strokes(strokes: Strokes) -> dict[ToneWhat, ToneFound | str]:
     """What can be told. The surest is taken off the curve before the next is looked at, as it reaches far."""
     told: dict[ToneWhat, ToneFound | str] = {}
-    while left := [what for what in ToneWhat if what not in told]:
-        bells = {what: bell for what in left if (bell := _bell(strokes, what)) and bell.error_db < KNOWN_DB}
-        if not bells:
-            break
-        what = max(bells, key=lambda one: abs(bells[one].size_db) / bells[one].error_db)
-        told[what] = _told(what, bells[what])
+    while humps := {what: hump for what in ToneWhat if what not in told and (hump := _known(strokes, what))}:
+        what = max(humps, key=lambda one: abs(humps[one].size_db) / humps[one].error_db)
+        told[what] = _told(what, humps[what])
         if isinstance(told[what], ToneFound):
-            strokes = strokes.without(bells[what])
+            strokes = strokes.without(humps[what])
     return told
 
 
-def _bell(strokes: Strokes, what: ToneWhat) -> Bell | None:
+def _known(strokes: Strokes, what: ToneWhat) -> Hump | None:
+    """What is strongest there, if it is known well enough to be told or to be left alone."""
     low_hz, high_hz = _INSIDE_HZ[what]
-    if what is ToneWhat.LOW_END:
-        return strokes.bell_at(LOW_HZ)
-    return strokes.bell_between(low_hz / BEYOND, high_hz * BEYOND)
+    hump = (
+        strokes.low_end()
+        if what is ToneWhat.LOW_END
+        else strokes.bell_between(low_hz / BEYOND, high_hz * BEYOND)
+    )
+    if hump is None or hump.error_db >= LEAST_KNOWN_DB:
+        return None
+    large = abs(hump.size_db) >= ERRORS * hump.error_db and not outside(hump.freq_hz, (low_hz, high_hz))
+    return hump if hump.error_db < KNOWN_DB or large else None
 
 
-def _told(what: ToneWhat, bell: Bell) -> ToneFound | str:
+def _told(what: ToneWhat, hump: Hump) -> ToneFound | str:
     inside_hz, least_db = _INSIDE_HZ[what], LEAST_DB[what]
-    if outside(bell.freq_hz, inside_hz) or abs(bell.size_db) < least_db:
-        return near(what, bell.freq_hz, bell.size_db, inside_hz)
-    return ToneFound(bell.freq_hz, bell.size_db, least_db, 2.0, 0.7, 0.95)
+    if outside(hump.freq_hz, inside_hz) or abs(hump.size_db) < least_db:
+        return near(what, hump.freq_hz, hump.size_db, inside_hz)
+    return ToneFound(hump.freq_hz, hump.size_db, least_db, 2.0, 0.7, 0.95)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from .find import Group, groups
 from .solve import Solved, solved, spread
 from .stack import FOLDS, gains_db
-from .treatment import Bell, Figure, bell_at, bell_between, level, mean_of, without
+from .treatment import Figure, Hump, bell_between, level, low_end, mean_of, without
 from .waves import BEFORE_S, MID, SIDE, Floats, Indices, Waves, Window, third_octaves
 
 LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.0, 16_000.0)
@@ -40,15 +40,15 @@ class Strokes:
     blow: Figure | None
     ring: Figure | None
 
-    def bell_at(self, freq_hz: float) -> Bell | None:
-        return None if self.tone is None else bell_at(self.tone, BANDS_HZ, freq_hz)
+    def low_end(self) -> Hump | None:
+        return None if self.tone is None else low_end(self.tone, BANDS_HZ)
 
-    def bell_between(self, low_hz: float, high_hz: float) -> Bell | None:
+    def bell_between(self, low_hz: float, high_hz: float) -> Hump | None:
         return None if self.tone is None else bell_between(self.tone, BANDS_HZ, low_hz, high_hz)
 
-    def without(self, bell: Bell) -> Strokes:
-        """The same with a bell's share of the tone taken off."""
-        return self if self.tone is None else replace(self, tone=without(self.tone, BANDS_HZ, bell))
+    def without(self, hump: Hump) -> Strokes:
+        """The same with a hump taken off the tone."""
+        return self if self.tone is None else replace(self, tone=without(self.tone, hump))
 
 
 _NONE = Strokes(0, None, None, None, None, None)

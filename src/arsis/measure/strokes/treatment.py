@@ -1,4 +1,4 @@
-"""What a treatment that was found looks like: a bell somewhere, a level, a width, an attack."""
+"""What a treatment that was found looks like: a bell somewhere, a low shelf, a level."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from .solve import Solved, spread
 from .waves import Floats
 
 BELL_Q = 1.0
+LOW_HZ, SHELF_HZ = 70.0, 120.0  # kick and bass (DESIGN 9: common practice, no source)
 PER_OCTAVE = 12
 TILT_DB = 0.2  # an octave: so much may strokes be brighter or duller in one kind by the playing
 BAND_DB = 0.25  # a third octave differs by so much from a smooth curve
@@ -26,26 +27,39 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Bell:
-    """size_db: negative for a dip."""
+class Hump:
+    """A bell or a shelf beside a level and a slight tilt. size_db: negative for a dip.
+
+    shape_db: of 1 dB of it, (bands,). unexplained: what it leaves of the tone, in squared errors.
+    """
 
     freq_hz: float
     size_db: float
     error_db: float
+    shape_db: Floats
+    unexplained: float
 
 
-def bell_at(tone: Solved, bands_hz: Floats, freq_hz: float) -> Bell | None:
-    """A bell beside a level and a slight tilt. None where too few bands are told."""
-    fit = _fitted(tone, bands_hz, freq_hz)
-    return None if fit is None else fit[0]
+def bell_at(tone: Solved, bands_hz: Floats, freq_hz: float) -> Hump | None:
+    """None where too few bands are told."""
+    return _fitted(tone, bands_hz, freq_hz, bell_db(bands_hz, freq_hz))
 
 
-def bell_between(tone: Solved, bands_hz: Floats, low_hz: float, high_hz: float) -> Bell | None:
+def bell_between(tone: Solved, bands_hz: Floats, low_hz: float, high_hz: float) -> Hump | None:
     """The bell between two frequencies that explains most."""
     count = round(PER_OCTAVE * float(np.log2(high_hz / low_hz))) + 1
-    fits = [_fitted(tone, bands_hz, float(freq_hz)) for freq_hz in np.geomspace(low_hz, high_hz, count)]
-    told = [fit for fit in fits if fit is not None]
-    return min(told, key=lambda fit: fit[1])[0] if told else None
+    return _best([bell_at(tone, bands_hz, float(at_hz)) for at_hz in np.geomspace(low_hz, high_hz, count)])
+
+
+def low_end(tone: Solved, bands_hz: Floats) -> Hump | None:
+    """A bell at LOW_HZ or a shelf below SHELF_HZ, whichever explains more."""
+    shelf = _fitted(tone, bands_hz, LOW_HZ, low_shelf_db(bands_hz, SHELF_HZ))
+    return _best([bell_at(tone, bands_hz, LOW_HZ), shelf])
+
+
+def _best(humps: Sequence[Hump | None]) -> Hump | None:
+    told = [hump for hump in humps if hump is not None]
+    return min(told, key=lambda hump: hump.unexplained) if told else None
 
 
 def level(tone: Solved) -> Figure:
@@ -62,9 +76,9 @@ def mean_of(values_db: Sequence[Floats], errors_db: Sequence[Floats]) -> Figure:
     return Figure(float(mean[0]), error)
 
 
-def without(tone: Solved, bands_hz: Floats, bell: Bell) -> Solved:
-    """The tone less a bell."""
-    return replace(tone, db=tone.db - bell.size_db * bell_db(bands_hz, bell.freq_hz))
+def without(tone: Solved, hump: Hump) -> Solved:
+    """The tone less what was found in it."""
+    return replace(tone, db=tone.db - hump.size_db * hump.shape_db)
 
 
 def bell_db(bands_hz: Floats, freq_hz: float) -> Floats:
@@ -75,13 +89,21 @@ def bell_db(bands_hz: Floats, freq_hz: float) -> Floats:
     return np.asarray(10.0 * np.log10(ratio))
 
 
-def _fitted(tone: Solved, bands_hz: Floats, freq_hz: float) -> tuple[Bell, float] | None:
-    """The bell, and how much of the curve it leaves unexplained, in squared errors."""
+def low_shelf_db(bands_hz: Floats, freq_hz: float) -> Floats:
+    """An analogue low shelf of 1 dB, Q 0.707: A |s² + s √A/Q + A|² over |A s² + s √A/Q + 1|², A² the gain."""
+    gain, place = 10.0 ** (1.0 / 40.0), bands_hz / freq_hz
+    slope = 2.0 * gain * place**2
+    return np.asarray(
+        10.0 * np.log10(gain**2 * ((gain - place**2) ** 2 + slope) / ((1.0 - gain * place**2) ** 2 + slope))
+    )
+
+
+def _fitted(tone: Solved, bands_hz: Floats, freq_hz: float, shape_db: Floats) -> Hump | None:
     told = tone.told
     if np.count_nonzero(told) < LEAST_BANDS:
         return None
     octaves = np.log2(bands_hz[told] / freq_hz)
-    shapes = np.stack([bell_db(bands_hz[told], freq_hz), np.ones(octaves.size), octaves], axis=1)
+    shapes = np.stack([shape_db[told], np.ones(octaves.size), octaves], axis=1)
     inverse = np.linalg.inv(tone.shared_db2[np.ix_(told, told)] + BAND_DB**2 * np.eye(octaves.size))
     normal = shapes.T @ inverse @ shapes
     normal[2, 2] += 1.0 / TILT_DB**2
@@ -91,4 +113,4 @@ def _fitted(tone: Solved, bands_hz: Floats, freq_hz: float) -> tuple[Bell, float
     left = heard[:, 0] - shapes @ found[:, 0]
     error = max(float(np.sqrt(known[0, 0])), float(spread(found[0][:, None])[0]))
     unexplained = float(left @ inverse @ left) + float((found[2, 0] / TILT_DB) ** 2)
-    return Bell(freq_hz, float(found[0, 0]), error), unexplained
+    return Hump(freq_hz, float(found[0, 0]), error, shape_db, unexplained)
