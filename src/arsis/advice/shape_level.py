@@ -30,7 +30,7 @@ LEAST_SEEN = 0.5  # of a width that was planted
 LEAST_STEP_LU, LEAST_LEVEL_DB = 1.0, -0.2
 # Kinds so much alike differ by little else than their level, which then is the better view.
 ALIKE = (0.65, 0.85)
-LEAST_CUT_DB, LEAST_STROKES_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.85, 0.9, 0.9
+LEAST_CUT_DB, LEAST_STROKES_CUT_DB, LEAST_WIDTH_DB, LEAST_ATTACK_DB = 0.6, 0.85, 0.9, 1.1
 
 
 @dataclass(frozen=True, slots=True)
