@@ -1,6 +1,6 @@
 """`make bench-advise`: faults planted into balanced songs, and what `arsis advise` says of them.
 
-SONGS: names, `seen`, `unseen`, `fresh` (the default) or `new`. SIZES: in dB. Every case is a plan left alone
+SONGS: names, `seen`, `unseen`, `fresh` or `new` (the default). SIZES: in dB. Every case is a plan left alone
 over a harmed mix, with the sections as composed. Prints each case, then hits and sizes by class, then what
 is advised on the songs as they are. Results go to .cache/advise.md.
 """
@@ -151,7 +151,7 @@ def line(case: Case) -> str:
 
 
 def main() -> int:
-    wanted = os.environ.get("SONGS", "fresh")
+    wanted = os.environ.get("SONGS", "new")
     lists = {"seen": (*GOOD_DEMOS, *SEEN), "unseen": UNSEEN, "fresh": FRESH, "new": NEW}
     names = lists.get(wanted, tuple(wanted.split()))
     sizes_db = tuple(float(size) for size in os.environ.get("SIZES", "1.5 2 3").split())

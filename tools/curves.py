@@ -1,4 +1,4 @@
-"""The picture of docs/advise.md: how refrains are treated beside verses, in what sounds in both of them."""
+"""Pictures of docs/advise.md and docs/strokes.md: how refrains are treated beside verses, by two hearings."""
 
 from __future__ import annotations
 
@@ -7,17 +7,22 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arsis.demo.songs import song_truth
+from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.scale import TONE_HZ, Floats
 from arsis.measure.alike.transfer import kinds_of, transfer
+from arsis.measure.strokes.between import BANDS_HZ, strokes_between
+from arsis.measure.strokes.solve import Solved
 from arsis.plan.model import Pass, Section, Song
 from arsis.render.opening import open_source
-from arsis.report.svg import Frame, figure, level_axis, line, linear, path, rect, tag, words
+from arsis.report.svg import Frame, Scale, figure, level_axis, line, linear, path, rect, tag, words
 from arsis.workflow.advise import hear
 
 FRAME = Frame(640, 250, left=40, right=16, top=40, bottom=24)
 RANGE_DB = 4.0
+Kinds = NDArray[np.str_]
 PLACES_HZ = ((50, "50"), (100, "100"), (240, "240"), (1_000, "1k"), (3_200, "3.2k"), (10_000, "10k"))
 # What is wrong with a song on purpose (docs/demo.md): from where to where, and what it is called.
 PLANTED: dict[str, tuple[tuple[float, str], ...]] = {
@@ -29,19 +34,24 @@ STYLE = """
 .name { font-size: 13px; fill: #23282b; } .grid { stroke: #e9e5da; } .tick { stroke: #6c7275; }
 .run { stroke: #2f6b60; stroke-width: 0.8; opacity: 0.5; fill: none; }
 .middle { stroke: #2f6b60; stroke-width: 2.4; fill: none; }
+.told { fill: #2f6b60; } .error { stroke: #2f6b60; stroke-width: 1.2; }
 .planted { stroke: #b3543f; stroke-dasharray: 4 3; }
 """
 
 
 def drawn(mixes: Path, pictures: Path) -> None:
-    """Writes `pictures`/alike-NAME.svg for each song, from its mix in `mixes`."""
+    """Writes `pictures`/alike-NAME.svg and strokes-NAME.svg for each song, from its mix in `mixes`."""
     for name in PLANTED:
-        text = curves_figure(name, tone_curves_db(name, mixes))
-        (pictures / f"alike-{name}.svg").write_text(text + "\n", encoding="utf-8")
+        moments, kinds = _heard(name, mixes)
+        for kind, text in (
+            ("alike", curves_figure(name, tone_curves_db(moments, kinds))),
+            ("strokes", strokes_figure(name, strokes_tone(moments, kinds))),
+        ):
+            (pictures / f"{kind}-{name}.svg").write_text(text + "\n", encoding="utf-8")
 
 
-def tone_curves_db(name: str, mixes: Path) -> Floats:
-    """Each run's curve over TONE_HZ, of the mix as it is, in the sections as composed."""
+def _heard(name: str, mixes: Path) -> tuple[Moments, Kinds]:
+    """The mix as it is, in the sections as composed."""
     truth = song_truth(name)
     sections = tuple(
         Section(name=one.name, kind=one.kind, start_s=round(one.start_s, 6), pass_="A")
@@ -50,15 +60,38 @@ def tone_curves_db(name: str, mixes: Path) -> Floats:
     plan = Song(title=truth.title, mix=f"{name}.wav", section=sections, pass_={"A": Pass()})
     with ExitStack() as stack:
         moments = hear(open_source(plan, mixes, stack)).moments
-    kinds = kinds_of(moments, [one.start_s for one in sections], [one.kind for one in sections])
+    return moments, kinds_of(moments, [one.start_s for one in sections], [one.kind for one in sections])
+
+
+def tone_curves_db(moments: Moments, kinds: Kinds) -> Floats:
+    """Each run's curve over TONE_HZ."""
     both = (kinds == "chorus") | (kinds == "verse")
     return transfer(moments.powers[both], kinds[both] == "chorus").tone_db
 
 
+def strokes_tone(moments: Moments, kinds: Kinds) -> Solved:
+    """What the strokes that are the same gain in refrains."""
+    kept = kinds[:: moments.every]
+    both = np.flatnonzero((kept == "chorus") | (kept == "verse"))
+    tone = strokes_between(moments.waves.taken(both), kept[both] == "chorus").tone
+    assert tone is not None
+    return tone
+
+
+def strokes_figure(name: str, tone: Solved) -> str:
+    """A dot and its standard error for each third octave."""
+    x, y, parts = _axes(name, "strokes that are the same, refrains beside verses")
+    for hz, level, error in zip(BANDS_HZ.tolist(), tone.db[0].tolist(), tone.error_db.tolist(), strict=True):
+        at = x(math.log2(hz))
+        low, high = (y(float(np.clip(edge, -RANGE_DB, RANGE_DB))) for edge in (level - error, level + error))
+        parts += [line(at, low, at, high, "error"), rect(at - 2.5, y(level) - 2.5, 5.0, 5.0, "told")]
+    title = song_truth(name).title
+    return figure(FRAME, f"What strokes gain in refrains of {title}, by third octave, with errors", parts)
+
+
 def curves_figure(name: str, curves_db: Floats) -> str:
     """All runs thin, their median thick."""
-    x = linear((math.log2(TONE_HZ[0]), math.log2(TONE_HZ[-1])), FRAME.x)
-    y = linear((-RANGE_DB, RANGE_DB), FRAME.y)
+    x, y, parts = _axes(name, "refrains beside verses")
     bottom, top = FRAME.y
 
     def curve(levels_db: Floats, class_: str) -> str:
@@ -66,15 +99,22 @@ def curves_figure(name: str, curves_db: Floats) -> str:
         points = zip(TONE_HZ.tolist(), held.tolist(), strict=True)
         return path([(x(math.log2(hz)), y(level)) for hz, level in points], class_)
 
-    title = song_truth(name).title
-    parts = [tag("style", STYLE), rect(0.0, 0.0, FRAME.width, FRAME.height, "paper")]
-    parts += [words(f"{title}: refrains beside verses", FRAME.left, 16.0, "name")]
-    parts += level_axis(FRAME, y, (-4.0, -2.0, 0.0, 2.0, 4.0), "dB")
-    for hz, label in PLACES_HZ:
-        at = x(math.log2(hz))
-        parts += [line(at, bottom, at, bottom + 4, "tick"), words(label, at, bottom + 15, "axis", "middle")]
     for hz, label in PLANTED[name]:
         at = x(math.log2(hz))
         parts += [line(at, bottom, at, top, "planted"), words(label, at + 4, top + 10, "axis")]
     parts += [*(curve(one, "run") for one in curves_db), curve(np.median(curves_db, axis=0), "middle")]
+    title = song_truth(name).title
     return figure(FRAME, f"Tone of refrains beside verses in {title}, {len(curves_db)} runs, median", parts)
+
+
+def _axes(name: str, what: str) -> tuple[Scale, Scale, list[str]]:
+    x = linear((math.log2(TONE_HZ[0]), math.log2(TONE_HZ[-1])), FRAME.x)
+    y = linear((-RANGE_DB, RANGE_DB), FRAME.y)
+    bottom = FRAME.y[0]
+    parts = [tag("style", STYLE), rect(0.0, 0.0, FRAME.width, FRAME.height, "paper")]
+    parts += [words(f"{song_truth(name).title}: {what}", FRAME.left, 16.0, "name")]
+    parts += level_axis(FRAME, y, (-4.0, -2.0, 0.0, 2.0, 4.0), "dB")
+    for hz, label in PLACES_HZ:
+        at = x(math.log2(hz))
+        parts += [line(at, bottom, at, bottom + 4, "tick"), words(label, at, bottom + 15, "axis", "middle")]
+    return x, y, parts
