@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 from arsis.advice.evidence import Evidence
 from arsis.advice.pair import KindLevel, Pair
 from arsis.advice.shape_tone import judge_tone
-from arsis.measure.alike.hump import bell_db
-from arsis.measure.alike.transfer import Figure, Transfer
+from arsis.measure.alike.scale import TONE_HZ
+from arsis.measure.alike.transfer import Transfer
+from arsis.measure.figure import Figure
+from arsis.measure.shapes import bell_db
 from arsis.measure.strokes.between import BANDS_HZ, Strokes
 from arsis.measure.strokes.solve import Solved
 from arsis.measure.strokes.stack import FOLDS
-from arsis.measure.strokes.treatment import bell_db as third_octaves_db
 from tests.tolerances import STROKES_TONE_DB
 
 NO_STROKES = Strokes(0, None, None, None, None, None)
@@ -27,7 +28,7 @@ def level(kind: str, loudness_lufs: float) -> KindLevel:
 def pair(refrains_lufs: float, low_tone_db: float, low_db: float, alike: float = 0.8) -> Pair:
     """Refrains beside verses at -14 LUFS, with a bell at 70 Hz in what sounds in both."""
     between = Transfer(
-        tone_db=np.stack([bell_db(70.0, low_tone_db)] * 2),
+        tone_db=np.stack([bell_db(TONE_HZ, 70.0, low_tone_db)] * 2),
         width_db=Figure(0.4, 0.1),
         level_db=Figure(0.5, 0.1),
         alike=alike,
@@ -85,7 +86,7 @@ def judged(found: Strokes, refrains_lufs: float = -12.0) -> dict[str, Evidence]:
 
 def test_two_bells_are_told_for_two_things() -> None:
     """The larger one reaches into what is heard as low end; that is not told as a second thing."""
-    tone_db = -3.0 * third_octaves_db(BANDS_HZ, 180.0) - 1.5 * third_octaves_db(BANDS_HZ, 3_000.0)
+    tone_db = bell_db(BANDS_HZ, 180.0, -3.0) - bell_db(BANDS_HZ, 3_000.0, 1.5)
     found = judged(strokes(tone_db))
     assert set(found) == {"body", "edge"}
     assert (found["body"].kind, found["edge"].kind) == ("chorus", "verse")
@@ -96,7 +97,7 @@ def test_two_bells_are_told_for_two_things() -> None:
 
 
 def test_little_and_little_known_are_left_alone() -> None:
-    tone_db = -1.5 * third_octaves_db(BANDS_HZ, 200.0)
+    tone_db = bell_db(BANDS_HZ, 200.0, -1.5)
     assert set(judged(strokes(tone_db))) == {"body"}
     assert not judged(strokes(0.4 * tone_db))
     assert not judged(strokes(tone_db, error_db=2.0))

@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 from scipy.signal import lfilter, resample_poly
 
 from arsis.audio import Block
-from arsis.measure.alike.hump import Hump, bell_db, hump_at, hump_between
+from arsis.measure.alike.hump import Hump, hump_at, hump_between
 from arsis.measure.alike.moments import MomentMeter, Moments
 from arsis.measure.alike.scale import FIRST_HZ, SIDE, SIDE_HZ, SIZE, TONE, TONE_HZ, Bank, edges_hz
 from arsis.measure.alike.transfer import Transfer, kinds_of, transfer
+from arsis.measure.shapes import bell_db
 from arsis.measure.strokes.waves import Waves
-from arsis.process.tone import response_db
-from arsis.settings import Bell
 from arsis.units import db_to_gain
 from tests.tolerances import (
     ALIKE_BESIDE_DB,
@@ -27,7 +26,6 @@ from tests.tolerances import (
     ALIKE_SHARE,
     ALIKE_TONE_DB,
     BAND_BINS,
-    BELL_CURVE_DB,
     ONSET_S,
     RATES_HEAR_DB,
 )
@@ -243,16 +241,8 @@ def test_a_bin_counts_for_the_part_of_it_inside() -> None:
     assert np.allclose(Bank(TONE_HZ, bin_hz, bins).of(power), by_hand, rtol=0.0, atol=BAND_BINS)
 
 
-@pytest.mark.parametrize(
-    ("freq_hz", "gain_db", "q"), [(250.0, -3.0, 1.0), (3_200.0, 2.0, 1.4), (70.0, 5.0, 0.7)]
-)
-def test_the_fitted_bell_is_the_bell_that_is_applied(freq_hz: float, gain_db: float, q: float) -> None:
-    applied = response_db(Bell(freq_hz=freq_hz, gain_db=gain_db, q=q), TONE_HZ, RATE_HZ)
-    assert np.abs(bell_db(freq_hz, gain_db, q) - applied).max() < BELL_CURVE_DB
-
-
 def test_a_bell_is_fitted_beside_a_level_and_a_stray_band() -> None:
-    curve = bell_db(300.0, -2.0) + 0.7
+    curve = bell_db(TONE_HZ, 300.0, -2.0) + 0.7
     curve[20] += 6.0
     found: Hump = hump_between(np.stack([curve, curve]), *BODY_HZ)
     assert abs(math.log2(found.freq_hz / 300.0)) < 1.0 / 12.0  # the grid of places

@@ -15,18 +15,17 @@ from arsis.advice.shape_level import KNOWN_WIDTH_DB
 from arsis.advice.tone import ToneFound
 from arsis.advice.tone_strokes import tone_by_strokes
 from arsis.audio import Block
+from arsis.measure.figure import Figure
+from arsis.measure.shapes import bell_db
 from arsis.measure.strokes.between import BANDS_HZ, Strokes, strokes_between
 from arsis.measure.strokes.find import Group, groups
 from arsis.measure.strokes.solve import solved
 from arsis.measure.strokes.stack import FOLDS, gains_db
-from arsis.measure.strokes.treatment import Figure, bell_at, bell_db, low_shelf_db
+from arsis.measure.strokes.treatment import bell_at
 from arsis.measure.strokes.waves import BEFORE_S, MID, Part, Waves, Window, third_octaves
-from arsis.process.tone import response_db
-from arsis.settings import Bell, LowShelf
 from arsis.units import db_to_gain
 from tests.test_alike import RATE_HZ, bell, one_shot, sides
 from tests.tolerances import (
-    BELL_CURVE_DB,
     STROKES_LEVEL_DB,
     STROKES_OCTAVES,
     STROKES_STACK_DB,
@@ -153,7 +152,7 @@ def test_what_strokes_share_is_gained_to_the_figure() -> None:
 
 def test_levels_of_groups_are_no_tone() -> None:
     """gain(group, band) = level(group) + tone(band): the tone comes out, whatever each group tells."""
-    tone_db = bell_db(BANDS_HZ, 500.0) * 2.0
+    tone_db = bell_db(BANDS_HZ, 500.0, 2.0)
     gains = np.tile(tone_db, (4, 1 + FOLDS, 1))
     gains += np.array([0.6, -0.6, 0.3, -0.3])[:, None, None]
     gains += 0.02 * np.random.default_rng(3).standard_normal(gains.shape)
@@ -163,16 +162,6 @@ def test_levels_of_groups_are_no_tone() -> None:
     size = bell_at(found, BANDS_HZ, 500.0)
     assert size is not None
     assert abs(size.size_db - 2.0) < STROKES_TONE_DB
-
-
-def test_the_fitted_bell_is_the_bell_that_is_applied() -> None:
-    applied = response_db(Bell(freq_hz=300.0, gain_db=1.0, q=1.0), BANDS_HZ, 192_000)
-    assert np.abs(bell_db(BANDS_HZ, 300.0) - applied).max() < BELL_CURVE_DB
-
-
-def test_the_fitted_shelf_is_the_shelf_that_is_applied() -> None:
-    applied = response_db(LowShelf(freq_hz=120.0, gain_db=1.0), BANDS_HZ, 192_000)
-    assert np.abs(low_shelf_db(BANDS_HZ, 120.0) - applied).max() < BELL_CURVE_DB
 
 
 def less_lows(sound: Block) -> Block:

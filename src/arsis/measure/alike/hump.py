@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from arsis.measure.shapes import bell_db
+
 from .scale import OCTAVES, TONE_HZ, Floats
 
-BELL_Q = 1.0
 ROUNDS = 8
 OUTLIER_DB = 0.6  # what lies further from the fit counts the less (Huber, Robust Statistics, 1981, weights)
 PER_OCTAVE = 12
@@ -37,18 +38,9 @@ def hump_between(curves_db: Floats, low_hz: float, high_hz: float) -> Hump:
     return hump_at(curves_db, float(places[int(np.argmin(left))]))
 
 
-def bell_db(freq_hz: float, gain_db: float, q: float = BELL_Q) -> Floats:
-    """An analogue bell over TONE_HZ: |s² + s A/Q + 1|² over |s² + s/(A Q) + 1|² at s = j f/f0."""
-    width, place = 10.0 ** (gain_db / 40.0), TONE_HZ / freq_hz
-    over = (1.0 - place**2) ** 2
-    return np.asarray(
-        10.0 * np.log10((over + (place * width / q) ** 2) / (over + (place / (width * q)) ** 2))
-    )
-
-
 def _fitted(curve_db: Floats, freq_hz: float) -> tuple[float, float]:
     """The bell's size in dB, and what is left of the curve, both with outliers held down."""
-    shapes = np.stack([0.5 * bell_db(freq_hz, 2.0), np.ones(TONE_HZ.size)], axis=1)
+    shapes = np.stack([0.5 * bell_db(TONE_HZ, freq_hz, 2.0), np.ones(TONE_HZ.size)], axis=1)
     weight = OCTAVES.copy()
     for _ in range(ROUNDS):
         root = np.sqrt(weight)

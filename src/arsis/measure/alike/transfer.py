@@ -9,8 +9,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from arsis.measure.figure import Figure
+from arsis.measure.shapes import bell_db
+
 from .fit import Indices, Singles, Treatment, treatments
-from .hump import bell_db, hump_at
+from .hump import hump_at
 from .moments import Moments
 from .scale import FIRST_HZ, SIDE, SIDE_HZ, TONE, TONE_HZ, Floats
 
@@ -20,18 +23,12 @@ Runs = Sequence[Sequence[Treatment]]
 # A fault that is planted to see what of it is seen: in the low end, the body and the edge, and in the sides.
 # Bells that go both ways, so that they are no change of level.
 PROBES_HZ, PROBE_DB = (70.0, 240.0, 3_200.0), 2.0
-FAULT_DB = bell_db(70.0, -PROBE_DB) + bell_db(240.0, PROBE_DB) + bell_db(3_200.0, -PROBE_DB)
+FAULT_DB = np.add.reduce(
+    [bell_db(TONE_HZ, at_hz, way * PROBE_DB) for at_hz, way in zip(PROBES_HZ, (-1, 1, -1), strict=True)]
+)
 LOUD = 0.9  # the moments that tell how loud a band gets: the loudest tenth begins here
 HAIR_S = 0.005  # a moment that begins so little before the down-beat is the down-beat's
 LOW_HZ = (45.0, 112.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """The median of the runs, and its standard error from their spread."""
-
-    value: float
-    error: float
 
 
 @dataclass(frozen=True, slots=True)

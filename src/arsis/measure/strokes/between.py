@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from arsis.measure.figure import Figure
+
 from .find import Group, groups
 from .solve import Solved, solved, spread
 from .stack import FOLDS, gains_db
-from .treatment import Figure, Hump, bell_between, level, low_end, mean_of, without
+from .treatment import Hump, bell_between, level, low_end, mean_of, without
 from .waves import BEFORE_S, MID, SIDE, Floats, Indices, Waves, Window, third_octaves
 
 LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.0, 16_000.0)

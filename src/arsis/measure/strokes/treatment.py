@@ -7,23 +7,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from arsis.measure.figure import Figure
+from arsis.measure.shapes import bell_db, low_shelf_db
+
 from .solve import Solved, spread
 from .waves import Floats
 
-BELL_Q = 1.0
 LOW_HZ, SHELF_HZ = 70.0, 120.0  # kick and bass (DESIGN 9: common practice, no source)
 PER_OCTAVE = 12
 TILT_DB = 0.2  # an octave: so much may strokes be brighter or duller in one kind by the playing
 BAND_DB = 0.25  # a third octave differs by so much from a smooth curve
 LEAST_BANDS = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A value and its standard error."""
-
-    value: float
-    error: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +36,7 @@ class Hump:
 
 def bell_at(tone: Solved, bands_hz: Floats, freq_hz: float) -> Hump | None:
     """None where too few bands are told."""
-    return _fitted(tone, bands_hz, freq_hz, bell_db(bands_hz, freq_hz))
+    return _fitted(tone, bands_hz, freq_hz, bell_db(bands_hz, freq_hz, 1.0))
 
 
 def bell_between(tone: Solved, bands_hz: Floats, low_hz: float, high_hz: float) -> Hump | None:
@@ -53,7 +47,7 @@ def bell_between(tone: Solved, bands_hz: Floats, low_hz: float, high_hz: float) 
 
 def low_end(tone: Solved, bands_hz: Floats) -> Hump | None:
     """A bell at LOW_HZ or a shelf below SHELF_HZ, whichever explains more."""
-    shelf = _fitted(tone, bands_hz, LOW_HZ, low_shelf_db(bands_hz, SHELF_HZ))
+    shelf = _fitted(tone, bands_hz, LOW_HZ, low_shelf_db(bands_hz, SHELF_HZ, 1.0))
     return _best([bell_at(tone, bands_hz, LOW_HZ), shelf])
 
 
@@ -79,23 +73,6 @@ def mean_of(values_db: Sequence[Floats], errors_db: Sequence[Floats]) -> Figure:
 def without(tone: Solved, hump: Hump) -> Solved:
     """The tone less what was found in it."""
     return replace(tone, db=tone.db - hump.size_db * hump.shape_db)
-
-
-def bell_db(bands_hz: Floats, freq_hz: float) -> Floats:
-    """An analogue bell of 1 dB: |s² + s A/Q + 1|² over |s² + s/(A Q) + 1|² at s = j f/f0."""
-    width, place = 10.0 ** (1.0 / 40.0), bands_hz / freq_hz
-    over = (1.0 - place**2) ** 2
-    ratio = (over + (place * width / BELL_Q) ** 2) / (over + (place / (width * BELL_Q)) ** 2)
-    return np.asarray(10.0 * np.log10(ratio))
-
-
-def low_shelf_db(bands_hz: Floats, freq_hz: float) -> Floats:
-    """An analogue low shelf of 1 dB, Q 0.707: A |s² + s √A/Q + A|² over |A s² + s √A/Q + 1|², A² the gain."""
-    gain, place = 10.0 ** (1.0 / 40.0), bands_hz / freq_hz
-    slope = 2.0 * gain * place**2
-    return np.asarray(
-        10.0 * np.log10(gain**2 * ((gain - place**2) ** 2 + slope) / ((1.0 - gain * place**2) ** 2 + slope))
-    )
 
 
 def _fitted(tone: Solved, bands_hz: Floats, freq_hz: float, shape_db: Floats) -> Hump | None:
