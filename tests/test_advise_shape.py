@@ -106,3 +106,10 @@ def test_little_and_little_known_are_left_alone() -> None:
 def test_a_level_and_a_slight_tilt_are_no_tone() -> None:
     """What is played louder and a little brighter was not treated."""
     assert not judged(strokes(2.0 + 0.1 * np.log2(BANDS_HZ / 1_000.0)))
+
+
+@pytest.mark.parametrize(("size_db", "told"), [(-1.2, "verse"), (1.2, None), (2.2, "chorus")])
+def test_refrains_may_be_brighter_than_verses(size_db: float, told: str | None) -> None:
+    """size_db: of refrains beside verses."""
+    found = judged(strokes(bell_db(BANDS_HZ, 3_000.0, size_db))).get("edge")
+    assert (found and found.kind) == told

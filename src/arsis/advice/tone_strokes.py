@@ -14,6 +14,8 @@ BEYOND = 1.15  # a fifth of an octave further is looked: what is strongest there
 KNOWN_DB, LEAST_KNOWN_DB = 0.6, 1.0  # errors: what is known less well is not left alone by it, or not told
 ERRORS = 3.5  # so many a size has to reach where its error is over KNOWN_DB
 LEAST_DB = {ToneWhat.LOW_END: 1.0, ToneWhat.BODY: 0.9, ToneWhat.EDGE: 0.8}
+# Refrains that are brighter than their verses grow by it (common practice, no source): more is asked of them.
+LEAST_BRIGHTER_DB = 1.6
 _INSIDE_HZ = {ToneWhat.LOW_END: (LOW_HZ, LOW_HZ), ToneWhat.BODY: BODY_HZ, ToneWhat.EDGE: EDGE_HZ}
 
 
@@ -43,7 +45,9 @@ def _known(strokes: Strokes, what: ToneWhat) -> Hump | None:
 
 
 def _told(what: ToneWhat, hump: Hump) -> ToneFound | str:
-    inside_hz, least_db = _INSIDE_HZ[what], LEAST_DB[what]
+    inside_hz = _INSIDE_HZ[what]
+    brighter = what is ToneWhat.EDGE and hump.size_db > 0.0
+    least_db = LEAST_BRIGHTER_DB if brighter else LEAST_DB[what]
     if outside(hump.freq_hz, inside_hz) or abs(hump.size_db) < least_db:
         return near(what, hump.freq_hz, hump.size_db, inside_hz)
-    return ToneFound(hump.freq_hz, hump.size_db, least_db, 2.0, 0.7, 0.95)
+    return ToneFound(hump.freq_hz, hump.size_db, least_db, least_db + 1.0, 0.7, 0.95)
