@@ -18,7 +18,7 @@ from arsis.measure.strokes.solve import Solved
 from arsis.measure.strokes.stack import FOLDS
 from tests.tolerances import STROKES_TONE_DB
 
-NO_STROKES = Strokes(0, None, None, None, None, None)
+NO_STROKES = Strokes(0, None, None, None, None)
 
 
 def level(kind: str, loudness_lufs: float) -> KindLevel:
@@ -75,7 +75,7 @@ def strokes(tone_db: NDArray[np.float64], error_db: float = 0.3) -> Strokes:
         np.full(BANDS_HZ.size, error_db),
         error_db**2 * np.eye(BANDS_HZ.size),
     )
-    return Strokes(100, known, None, None, None, None)
+    return Strokes(100, known, None, None, None)
 
 
 def judged(found: Strokes, refrains_lufs: float = -12.0) -> dict[str, Evidence]:
@@ -113,3 +113,11 @@ def test_refrains_may_be_brighter_than_verses(size_db: float, told: str | None) 
     """size_db: of refrains beside verses."""
     found = judged(strokes(bell_db(BANDS_HZ, 3_000.0, size_db))).get("edge")
     assert (found and found.kind) == told
+
+
+def test_a_dip_is_no_lack_of_level() -> None:
+    found = strokes(bell_db(BANDS_HZ, 200.0, -4.0))
+    left = Pair(level("chorus", -12.0), level("verse", -14.0), found, None).by_strokes.left.level
+    assert left is not None
+    assert found.level is not None
+    assert abs(left.value) < 0.15 < abs(found.level.value)

@@ -86,7 +86,7 @@ def test_the_same_samples_are_found_and_told_apart() -> None:
 
 def test_where_no_two_strokes_are_the_same_nothing_is_told() -> None:
     found = strokes_between(*waves(untreated, same=False))
-    assert not [one for one in tone_by_strokes(found).values() if isinstance(one, ToneFound)]
+    assert not [one for one in tone_by_strokes(found).told.values() if isinstance(one, ToneFound)]
     assert found.width is None or found.width.error > KNOWN_WIDTH_DB
 
 

@@ -9,6 +9,8 @@ from functools import cached_property
 from arsis.measure.alike.transfer import Transfer
 from arsis.measure.strokes.between import Strokes
 
+from .tone_strokes import ToneTold, tone_by_strokes
+
 NAMES = {
     "chorus": "refrains", "verse": "verses", "pre_chorus": "pre-choruses", "bridge": "bridges",
     "solo": "solos", "intro": "intros", "outro": "outros", "build": "builds", "break": "breaks",
@@ -55,6 +57,11 @@ class Pair:
     def between(self) -> Transfer | None:
         """Heard when it is first asked for: it takes a second, and strokes that are the same tell more."""
         return None if self.alike is None else self.alike()
+
+    @cached_property
+    def by_strokes(self) -> ToneTold:
+        """Tone as far as strokes tell it."""
+        return tone_by_strokes(self.strokes)
 
     @property
     def step_lu(self) -> float:

@@ -64,7 +64,7 @@ def judge_step(pair: Pair) -> Evidence | str:
 
 def _cut(pair: Pair) -> _Cut | None:
     by_step_db = USUAL_STEP_LU - pair.step_lu
-    level = pair.strokes.level
+    level = pair.by_strokes.left.level  # a dip is no lack of level
     if level is not None and level.error < KNOWN_LEVEL_DB:
         cut_db = STROKES_TRUST * (STROKES_LEVEL_DB - level.value) + (1.0 - STROKES_TRUST) * by_step_db
         return _Cut(cut_db, level.error, level.value, cut_db >= LEAST_STROKES_CUT_DB)

@@ -13,14 +13,13 @@ from .finding import between
 from .pair import Pair
 from .tone import ToneFound, ToneWhat, place
 from .tone_sounds import tone_by_sounds
-from .tone_strokes import tone_by_strokes
 
 QUIETER_SURE = -0.2  # the low end of the quieter kind is usually left as it was mixed
 
 
 def judge_tone(pair: Pair, cut_db: float) -> tuple[Evidence | str, ...]:
     """Low end, body and edge. cut_db: what the step lacks already, lows and all."""
-    told = tone_by_strokes(pair.strokes)
+    told = pair.by_strokes.told
     return tuple(_judged(pair, what, _found(pair, what, told.get(what), cut_db), cut_db) for what in ToneWhat)
 
 

@@ -10,35 +10,33 @@ from arsis.measure.alike.transfer import Transfer
 from arsis.report.text import change, percent
 
 from .pair import Pair
-from .tone import BODY_HZ, EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
+from .tone import EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
 
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
-USUAL_LOUD_LOW_DB, USUAL_BODY_DB = 0.4, -0.2
-LEAST_LOW_DB, LEAST_BODY_DB, LEAST_EDGE_DB = 1.2, 2.4, 1.1
+USUAL_LOUD_LOW_DB = 0.4
+LEAST_LOW_DB, LEAST_EDGE_DB = 1.2, 1.3
 # The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
 LEAST_QUIET_LOW_DB = 1.4
 AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same
 # Of a planted fault, how much has to be seen before anything is said; and which of them tells of what.
 LEAST_SEEN, LEAST_SEEN_LOW = 0.45, 0.35
 MOST_SEEN_LOW = 0.7  # the bell at 240 Hz, which goes the other way, adds to what is seen at 70 Hz
-LOW, BODY, EDGE = range(3)
+LOW, _, EDGE = range(3)
 # Kinds that have less of their sound in common are not compared in tone: runs then find what they like.
 LEAST_ALIKE = 0.6
 
 
 def tone_by_sounds(pair: Pair, what: ToneWhat, cut_db: float) -> ToneFound | str:
     """What stands apart, or in words that nothing does. cut_db: what the step lacks already, lows and all."""
+    if what is ToneWhat.BODY:  # arrangements differ there by as much as faults do
+        return "body: nothing can be told without strokes that are the same"
     between = pair.between
     if between is None:
         return f"{what.word}: not compared, too few struck sounds"
     if between.alike < LEAST_ALIKE:
         return f"{what.word}: not compared, under {percent(LEAST_ALIKE)} of their sound is the same"
-    if what is ToneWhat.LOW_END:
-        return _low_end(pair, between, cut_db)
-    if what is ToneWhat.BODY:
-        return _bell(between, what, BODY, BODY_HZ, USUAL_BODY_DB, LEAST_BODY_DB)
-    return _bell(between, what, EDGE, EDGE_HZ, 0.0, LEAST_EDGE_DB)
+    return _low_end(pair, between, cut_db) if what is ToneWhat.LOW_END else _edge(between)
 
 
 def _low_end(pair: Pair, between: Transfer, cut_db: float) -> ToneFound | str:
@@ -56,25 +54,17 @@ def _low_end(pair: Pair, between: Transfer, cut_db: float) -> ToneFound | str:
     return ToneFound(LOW_HZ, size_db, least_db, 3.0, 0.6, 0.9)
 
 
-def _bell(
-    between: Transfer,
-    what: ToneWhat,
-    probe: int,
-    inside_hz: tuple[float, float],
-    usual_db: float,
-    least_db: float,
-) -> ToneFound | str:
-    """A dip or a rise between two frequencies."""
-    seen = between.found[probe]
+def _edge(between: Transfer) -> ToneFound | str:
+    """A rise between two frequencies."""
+    seen = between.found[EDGE]
     if seen < LEAST_SEEN:
-        return _unseen(what, seen)
-    low_hz, high_hz = inside_hz
+        return _unseen(ToneWhat.EDGE, seen)
+    low_hz, high_hz = EDGE_HZ
     found = hump_between(between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
-    size_db = found.size_db / seen - usual_db
-    if outside(found.freq_hz, inside_hz) or abs(size_db) < least_db:
-        return near(what, found.freq_hz, size_db, inside_hz)
-    least, most = (0.5, 0.9) if what is ToneWhat.BODY else (0.6, 0.95)
-    return ToneFound(found.freq_hz, size_db, least_db, least_db + 1.2, least, most)
+    size_db = found.size_db / seen
+    if outside(found.freq_hz, EDGE_HZ) or abs(size_db) < LEAST_EDGE_DB:
+        return near(ToneWhat.EDGE, found.freq_hz, size_db, EDGE_HZ)
+    return ToneFound(found.freq_hz, size_db, LEAST_EDGE_DB, 2.5, 0.6, 0.95)
 
 
 def _unseen(what: ToneWhat, seen: float) -> str:

@@ -5,6 +5,8 @@ Limits: docs/advise.md.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from arsis.measure.strokes.between import Strokes
 from arsis.measure.strokes.treatment import Hump
 
@@ -19,15 +21,23 @@ LEAST_BRIGHTER_DB = 1.6
 _INSIDE_HZ = {ToneWhat.LOW_END: (LOW_HZ, LOW_HZ), ToneWhat.BODY: BODY_HZ, ToneWhat.EDGE: EDGE_HZ}
 
 
-def tone_by_strokes(strokes: Strokes) -> dict[ToneWhat, ToneFound | str]:
-    """What can be told. The surest is taken off the curve before the next is looked at, as it reaches far."""
+@dataclass(frozen=True, slots=True)
+class ToneTold:
+    """told: what can be. left: the strokes with all that was found taken off."""
+
+    told: dict[ToneWhat, ToneFound | str]
+    left: Strokes
+
+
+def tone_by_strokes(strokes: Strokes) -> ToneTold:
+    """The surest is taken off the curve before the next is looked at, as it reaches far."""
     told: dict[ToneWhat, ToneFound | str] = {}
     while humps := {what: hump for what in ToneWhat if what not in told and (hump := _known(strokes, what))}:
         what = max(humps, key=lambda one: abs(humps[one].size_db) / humps[one].error_db)
         told[what] = _told(what, humps[what])
         if isinstance(told[what], ToneFound):
             strokes = strokes.without(humps[what])
-    return told
+    return ToneTold(told, strokes)
 
 
 def _known(strokes: Strokes, what: ToneWhat) -> Hump | None:

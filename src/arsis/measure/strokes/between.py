@@ -31,16 +31,20 @@ MOST_STROKES = 240  # of a kind: so many bound the time that a long song takes
 class Strokes:
     """`one` kind against the `other`. count: strokes of which both kinds have the same.
 
-    level: of the strokes' mids. width: of sides over mids. blow, ring: of 4 to 24 ms after the onset, and of
+    width: of sides over mids. blow, ring: of 4 to 24 ms after the onset, and of
     the 0.1 s from 36 ms on. None where too little is known.
     """
 
     count: int
     tone: Solved | None
-    level: Figure | None
     width: Figure | None
     blow: Figure | None
     ring: Figure | None
+
+    @property
+    def level(self) -> Figure | None:
+        """Of the mids."""
+        return None if self.tone is None else level(self.tone)
 
     def low_end(self) -> Hump | None:
         return None if self.tone is None else low_end(self.tone, BANDS_HZ)
@@ -53,7 +57,7 @@ class Strokes:
         return self if self.tone is None else replace(self, tone=without(self.tone, hump))
 
 
-_NONE = Strokes(0, None, None, None, None, None)
+_NONE = Strokes(0, None, None, None, None)
 
 
 def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:
@@ -68,11 +72,9 @@ def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:
     fold = _folds(is_one)
     mid, side = (_tones(waves, channel, found, is_one, fold) for channel in (MID, SIDE))
     blow, ring = (_attacks(waves, window, found, is_one, fold) for window in (BLOW_WINDOW, RING_WINDOW))
-    tone = solved(mid)
     return Strokes(
         count=len(set(np.concatenate([group.members for group in found]).tolist())),
-        tone=tone,
-        level=None if tone is None else level(tone),
+        tone=solved(mid),
         width=_mean(side[:, :, BANDS_HZ > SIDES_FROM_HZ] - mid[:, :, BANDS_HZ > SIDES_FROM_HZ]),
         blow=_mean(blow),
         ring=_mean(ring),
