@@ -22,7 +22,7 @@ from arsis.structure import (
 )
 
 from .signals import noise
-from .songs import CHORUS, INTRO, OUTRO, VERSE, make_song
+from .songs import CHORUS, INTRO, OUTRO, PLAIN, VERSE, make_song
 from .tolerances import ON_DOWNBEAT_S
 
 FORM = (INTRO, VERSE, CHORUS, replace(VERSE, bars=6), CHORUS, OUTRO)
@@ -109,3 +109,16 @@ def test_without_a_beat_there_is_no_grid() -> None:
     stream = FeatureStream(8_000, 2)
     stream.add(noise(8_000 * 20))
     assert grid_of(find_structure(stream.result())) is None
+
+
+def test_where_only_chords_change_they_say_which_way() -> None:
+    made = make_song(132.0, PLAIN)
+    stream = FeatureStream(made.rate_hz, 2)
+    stream.add(made.sound)
+    features = stream.result()
+    grid = Grid(made.tempo_bpm, made.beats_s, 4 * np.arange(len(made.downbeats_s)), 4)
+    right = nudged_grid(nudged_grid(grid, "half-bar"), "half-bar")
+    for sign in (1, -1):
+        off = [0.0, *(float(at) + sign * bar_s(grid) / 2.0 for at in made.starts_s[1:])]
+        moved = nudged_starts(features, right, off, "half-bar")
+        np.testing.assert_allclose(moved, made.starts_s, rtol=0, atol=ON_DOWNBEAT_S)

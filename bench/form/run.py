@@ -1,7 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names. RIVALS=0 leaves the others out.
-Prints a line a song and the means; results go to .cache/bench/form.md.
+SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names; `nudge` tries the nudge. RIVALS=0 leaves
+the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from arsis.io.read import open_sound  # noqa: E402
 from arsis.structure import Structure  # noqa: E402
 from bench.form.finder import found_in  # noqa: E402
 from bench.form.library import song_path  # noqa: E402
+from bench.form.nudged import nudged_lines  # noqa: E402
 from bench.form.play import Truth, truth_of  # noqa: E402
 from bench.form.real import (  # noqa: E402
     FROM_PICTURES,
@@ -212,6 +213,10 @@ def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
 
 def main() -> int:
     wanted, rivals = os.environ.get("SONGS", "seen"), os.environ.get("RIVALS", "1") != "0"
+    if wanted == "nudge":
+        for text in nudged_lines():
+            print(text, flush=True)
+        return 0
     said = [f"{'song':<16}{'bars':<5}{'length':>7} {'0.5 s':>5}{'3 s':>6}{'pair':>6}{'chor':>5}"
             f"{'beat':>6}{'AMLt':>6}{'down':>6}{'found':>8}{'CPU':>8}"]  # fmt: skip
     print(said[0], flush=True)

@@ -27,6 +27,8 @@ LEFT = 0.5  # a stretch that keeps less than this of what the best period nearby
 NEARBY = 1.2  # ratio of periods
 DETUNED = 1.0371  # a grid that is wrong for certain
 CONTRAST = 1.15  # by how much the grid must collect more than the wrong one
+# Beats that may slow down, by how much the last of them at least, and what the square of a change costs.
+ENDING, SLOWER, STEADY = 16, 1.1, 200.0
 TIGHTNESS = 300.0  # of the beats to the tempo path; Ellis's alpha for a curve of unit deviation
 
 
@@ -56,9 +58,9 @@ def find_beats(onsets: Onsets) -> Beats:
         if grid is not None and (best is None or strength * grid.contrast > best[0]):
             best = (strength * grid.contrast, grid.frames)
     if best is not None:
-        return Beats(_snap(onsets.curve, best[1]), rigid=True)
+        return Beats(_slowed(onsets.curve, _snap(onsets.curve, best[1])), rigid=True)
     periods = tempo_path(gram, len(onsets.curve))
-    return Beats(follow(onsets.curve, periods), rigid=False)
+    return Beats(_slowed(onsets.curve, follow(onsets.curve, periods)), rigid=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,44 @@ def _snap(curve: Array, grid: Frames) -> Frames:
     pick = value.argmax(axis=1)
     struck = value.max(axis=1) > 0.5 * curve.std()
     return np.unique(np.where(struck, around[np.arange(len(grid)), pick], grid))
+
+
+def _slowed(curve: Array, frames: Frames) -> Frames:
+    """The same beats, the last ENDING of them followed through a ritardando: each may be longer than the one
+    before, at a cost, by dynamic programming over places and lengths."""
+    value = curve / (curve.std() + 1e-9)
+    struck = np.flatnonzero(value > 1.0)
+    first = int(np.searchsorted(frames, struck[-1])) - ENDING if len(struck) else 0
+    if first < ENDING:
+        return frames
+    usual = float(np.median(np.diff(frames[first - ENDING : first + 1])))
+    lengths = np.arange(int(0.9 * usual), int(2.0 * usual) + 1)
+    ratio = np.log(lengths[:, None] / lengths)
+    cost = np.where(
+        (ratio < np.log(0.9)) | (ratio > np.log(1.25)), np.inf, STEADY * ratio**2
+    )  # [now, before]
+    start, count = int(frames[first]), min(int(struck[-1]) + 3, len(curve)) - int(frames[first])
+    reach = int(lengths[-1])
+    score = np.full((count + reach, len(lengths)), -np.inf)  # `reach` rows before the first
+    came = np.zeros((count, len(lengths)), int)
+    score[reach] = -STEADY * np.log(lengths / usual) ** 2
+    for row in range(1, count, int(lengths[0])):  # none of these rows can be the beat before another
+        rows = np.arange(row, min(row + int(lengths[0]), count))
+        before = score[reach + rows[:, None] - lengths]  # (rows, now, before)
+        options = before - cost
+        came[rows] = options.argmax(axis=2)
+        score[reach + rows] = options.max(axis=2) + value[start + rows, None] - value.mean()
+    ends = score[max(reach + count - int(usual), reach + 1) :]
+    row, length = (int(place) for place in np.unravel_index(int(ends.argmax()), ends.shape))
+    beat = row + len(score) - len(ends) - reach
+    found = []
+    while beat > 0:
+        found.append(start + beat)
+        beat, length = beat - int(lengths[length]), int(came[beat, length])
+    if len(found) < 2 or found[0] - found[1] < SLOWER * usual:
+        return frames
+    after = np.arange(found[0] + usual, len(curve), usual).astype(int)
+    return np.concatenate([frames[: first + 1], found[::-1], after]).astype(int)
 
 
 def follow(curve: Array, periods: Array, tightness: float = TIGHTNESS) -> Frames:

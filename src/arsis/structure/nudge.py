@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from .features import FRAME_S, SIDE_S, Features
+from .features import FRAME_S, PITCH_S, SIDE_S, Features
 from .find import Structure
 from .running import Array, means_between, power_db
 
@@ -18,8 +18,9 @@ Nudge: TypeAlias = Literal["half-bar", "double", "half"]
 
 ON_GRID_S = 0.08  # a start so near a down-beat is on it: played strokes and feet of attacks lie within
 MOST = 2 / 3  # of the starts half a bar beside the down-beats: then it is the down-beats that are off
-# So many times as much change as at the place that is usual, or that was kept: then the other is taken.
-CLEARLY, CLEARER = 1.6, 1.25
+CLEARLY = 1.6  # so many times as much speaks for another place than that which is usual, or was kept
+PHRASE = 4  # bars: the chords of one come again in the next, within a section
+SLOTS, SAME_CHORDS = 4, 0.1  # into which the chords of a bar are cut; two bars of one chord differ by so much
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,27 +72,32 @@ def followed(grid: Grid, starts_s: Sequence[float]) -> Grid:
 
 
 def nudged_starts(features: Features, grid: Grid, starts_s: Sequence[float], how: Nudge) -> list[float]:
-    """Each start after the first on a down-beat of the nudged grid: before or after, where more changes.
+    """Each start after the first on a down-beat of the nudged grid: before or after, where more changes and
+    where the bar between them belongs to.
 
-    All go the same way, that which the changes of all speak for, but for those that clearly speak against it.
+    All go the same way, that which all together speak for, but for those that clearly speak against it.
     A start on a down-beat stays, unless there are twice as many now and one beside it is clearly better.
     """
     down, bar_s = grid.downbeats_s, float(np.median(np.diff(grid.downbeats_s)))
     changes = _Changes(features, bar_s)
+    fits = _Fits(features, down)
     on = [bool(at) for at in _on(down, starts_s)]
     beside = [_beside(down, start_s, ON_GRID_S) for start_s in starts_s]
-    votes = [changes.later(*ways) for ways, stays in zip(beside, on, strict=True) if ways and not stays]
+
+    def speaks(before_s: float, after_s: float) -> float:
+        return changes.later(before_s, after_s) + fits.before(before_s)
+
+    votes = [speaks(*ways) for ways, stays in zip(beside, on, strict=True) if ways and not stays]
     usual = sum(votes) > 0.0
     moved = [starts_s[0]]
     for start_s, ways, stays in list(zip(starts_s, beside, on, strict=True))[1:]:
         if ways is None or (stays and how != "double"):
             moved.append(start_s)
         elif stays:
-            best = max(ways, key=changes.at)
-            clearer = changes.at(best) > CLEARER * changes.at(start_s)
-            moved.append(best if clearer else start_s)
+            gains = (-speaks(ways[0], start_s), speaks(start_s, ways[1]))
+            moved.append(ways[int(np.argmax(gains))] if max(gains) > np.log(CLEARLY) else start_s)
         else:
-            later = changes.later(*ways)
+            later = speaks(*ways)
             moved.append(ways[later > 0.0 if abs(later) > np.log(CLEARLY) else usual])
     return moved
 
@@ -147,3 +153,22 @@ def _step_db(levels: Array, step_s: float, at_s: float, span_s: float) -> float:
     edges = np.array([max(at_s - span_s, 0.0), at_s, at_s + span_s])
     before, after = means_between(levels, step_s, edges)
     return float(np.abs(after - before).mean())
+
+
+class _Fits:
+    """To which side a bar belongs, by its chords: to what comes a phrase before it, or a phrase after."""
+
+    def __init__(self, features: Features, down: Array) -> None:
+        self._down = down
+        edges = np.interp(np.arange((len(down) - 1) * SLOTS + 1) / SLOTS, np.arange(len(down)), down)
+        chords = means_between(features.pitch, PITCH_S, edges).reshape(len(down) - 1, -1)
+        chords -= chords.mean(axis=0)
+        self._chords = chords / (np.linalg.norm(chords, axis=1, keepdims=True) + 1e-9)
+
+    def before(self, start_s: float) -> float:
+        """How much liker the bar from there is to that before than to that after: logarithm of the ratio."""
+        bar = int(np.abs(self._down - start_s).argmin())
+        if not PHRASE <= bar < len(self._chords) - PHRASE:
+            return 0.0
+        before, after = (1.0 - self._chords[bar] @ self._chords[bar + at] for at in (-PHRASE, PHRASE))
+        return float(np.log((after + SAME_CHORDS) / (before + SAME_CHORDS)))
