@@ -1,7 +1,7 @@
 """Thirty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
-`SEEN` may be looked at while a judge is made; `UNSEEN`, and after them `FRESH`, were kept for a last look
-and have had it; `NEW` are for the next. Played by the demo's engine and by the further players of `band`;
+`SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH` and `NEW` were each kept for a last look and
+have had it: the next judge wants new ones. Played by the demo's engine and by the further players of `band`;
 nothing here has a weakness on purpose.
 """
 
