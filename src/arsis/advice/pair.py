@@ -55,7 +55,7 @@ class Pair:
 
     @cached_property
     def between(self) -> Transfer | None:
-        """Heard when it is first asked for: it takes a second, and strokes that are the same tell more."""
+        """Waited for when it is first asked for: strokes that are the same tell more."""
         return None if self.alike is None else self.alike()
 
     @cached_property

@@ -7,6 +7,7 @@ what they find and miss on the unseen ones is in docs/advise.md.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,12 +48,10 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
             (), ("sections among themselves: fewer than two kinds have enough struck sounds to compare",)
         )
     one, other = chosen
-    pair = Pair(
-        _level(shape, one),
-        _level(shape, other),
-        _strokes(moments, kinds, one, other),
-        _alike(moments, kinds, one, other),
-    )
+    with ThreadPoolExecutor(1) as aside:
+        alike = _alike(moments, kinds, one, other, aside)
+        strokes = _strokes(moments, kinds, one, other)
+        pair = Pair(_level(shape, one), _level(shape, other), strokes, alike)
     step = judge_step(pair)
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
     found = [
@@ -99,12 +98,15 @@ def _strokes(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) ->
     return strokes_between(moments.waves.taken(inside), kept[inside] == one)
 
 
-def _alike(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) -> Callable[[], Transfer] | None:
+def _alike(
+    moments: Moments, kinds: NDArray[np.str_], one: str, other: str, aside: Executor
+) -> Callable[[], Transfer] | None:
+    """On its way while strokes are compared: it is nearly always asked for, for the edge."""
     is_one, is_other = kinds == one, kinds == other
     if min(np.count_nonzero(is_one), np.count_nonzero(is_other)) < LEAST_ALIKE:
         return None
     inside = is_one | is_other
-    return lambda: transfer(moments.powers[inside], is_one[inside])
+    return aside.submit(transfer, moments.powers[inside], is_one[inside]).result
 
 
 def _level(shape: Contour, kind: str) -> KindLevel:
