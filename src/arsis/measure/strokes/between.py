@@ -19,9 +19,7 @@ LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.
 BANDS_HZ = np.concatenate([np.sqrt(edges[:-1] * edges[1:]) for edges in (LOW_EDGES_HZ, HIGH_EDGES_HZ)])
 LOW_WINDOW, HIGH_WINDOW = Window(0.0, 0.17, BEFORE_S), Window(0.0, 0.045, BEFORE_S)
 SIDES_FROM_HZ = 180.0  # width below is nobody's to hear
-# A stroke's blow against how it rings on, in octaves.
-BLOW_WINDOW, RING_WINDOW = Window(0.008, 0.02, 0.002), Window(0.04, 0.09, 0.005)
-ATTACK_EDGES_HZ = 250.0 * 2.0 ** np.arange(7.0)
+BLOW_WINDOW, BLOW_EDGES_HZ = Window(0.008, 0.02, 0.002), 250.0 * 2.0 ** np.arange(7.0)
 FURTHEST_ERROR_DB = 2.5
 LEAST_RATE_HZ = 40_000  # at less the upper bands are missing, and most strokes are told apart up there
 MOST_STROKES = 240  # of a kind: so many bound the time that a long song takes
@@ -31,15 +29,13 @@ MOST_STROKES = 240  # of a kind: so many bound the time that a long song takes
 class Strokes:
     """`one` kind against the `other`. count: strokes of which both kinds have the same.
 
-    width: of sides over mids. blow, ring: of 4 to 24 ms after the onset, and of
-    the 0.1 s from 36 ms on. None where too little is known.
+    width: of sides over mids. blow: of the mids, 4 to 24 ms after the onset. None where too little is known.
     """
 
     count: int
     tone: Solved | None
     width: Figure | None
     blow: Figure | None
-    ring: Figure | None
 
     @property
     def level(self) -> Figure | None:
@@ -57,7 +53,7 @@ class Strokes:
         return self if self.tone is None else replace(self, tone=without(self.tone, hump))
 
 
-_NONE = Strokes(0, None, None, None, None)
+_NONE = Strokes(0, None, None, None)
 
 
 def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:
@@ -71,13 +67,13 @@ def strokes_between(waves: Waves, is_one: NDArray[np.bool_]) -> Strokes:
         return _NONE
     fold = _folds(is_one)
     mid, side = (_tones(waves, channel, found, is_one, fold) for channel in (MID, SIDE))
-    blow, ring = (_attacks(waves, window, found, is_one, fold) for window in (BLOW_WINDOW, RING_WINDOW))
+    blow = BLOW_WINDOW.spectra(waves, MID)
+    edges = blow.edges(BLOW_EDGES_HZ)
     return Strokes(
         count=len(set(np.concatenate([group.members for group in found]).tolist())),
         tone=solved(mid),
         width=_mean(side[:, :, BANDS_HZ > SIDES_FROM_HZ] - mid[:, :, BANDS_HZ > SIDES_FROM_HZ]),
-        blow=_mean(blow),
-        ring=_mean(ring),
+        blow=_mean(np.stack([gains_db(blow, edges, group, is_one, fold) for group in found])),
     )
 
 
@@ -112,14 +108,6 @@ def _tones(
             for group in found
         ]
     )
-
-
-def _attacks(
-    waves: Waves, window: Window, found: tuple[Group, ...], is_one: NDArray[np.bool_], fold: Indices
-) -> Floats:
-    part = window.spectra(waves, MID)
-    edges = part.edges(ATTACK_EDGES_HZ)
-    return np.stack([gains_db(part, edges, group, is_one, fold) for group in found])
 
 
 def _mean(apart_db: Floats) -> Figure | None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .waves import BEFORE_S, LATE_S, MID, Floats, Indices, Spectra, Waves, Window, third_octaves
+from .waves import BEFORE_S, LATE_S, MID, Floats, Indices, Spectra, Waves, Window, power, third_octaves
 
 ALIKE = 0.35  # of a first stroke: bands' mean agreement, 1 for the same
 MEMBER = 0.6  # of the group's own strength
@@ -87,9 +87,9 @@ def _grown(ear: _Ear, first: int) -> Group | None:
         if count < 2 * LEAST_EACH:
             return None
         laid = ear.laid(members, late_s[members])
-        own = _power(laid).sum(axis=1)
+        own = power(laid).sum(axis=1)
         whole = laid.sum(axis=0)
-        strength = float((_power(whole).sum() - own.sum()) / (count * (count - 1)))
+        strength = float((power(whole).sum() - own.sum()) / (count * (count - 1)))
         if strength < LEAST_STRENGTH:
             return None
         agrees, late_s = ear.compared(whole / np.float32(count))
@@ -116,8 +116,8 @@ class _Ear:
         edges = part.edges(third_octaves(scale.low_hz, scale.high_hz))
         self._low, high = int(edges[0]), int(edges[-1])
         bins = part.bins[:, self._low : high]
-        power = np.add.reduceat(_power(bins), edges[:-1] - self._low, axis=1)
-        level = np.sqrt(power * (edges.size - 1)) + np.float32(1e-12)
+        level = np.add.reduceat(power(bins), edges[:-1] - self._low, axis=1)
+        level = np.sqrt(level * (edges.size - 1)) + np.float32(1e-12)
         self.bins: Spectra = bins / np.repeat(level, np.diff(edges), axis=1)
         # Shifts are tried on a grid no finer than these bands can tell.
         self._size = min(1 << (4 * high - 1).bit_length(), part.size)
@@ -141,7 +141,3 @@ class _Ear:
     def laid(self, members: Indices, late_s: Floats) -> Spectra:
         """Laid over one another."""
         return np.asarray(self.bins[members] * np.exp(late_s[:, None] * self._turns), np.complex64)
-
-
-def _power(bins: Spectra) -> NDArray[np.float32]:
-    return np.asarray(bins.real**2 + bins.imag**2)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .find import Group
-from .waves import Floats, Indices, Part, Spectra
+from .waves import Floats, Indices, Part, Spectra, power
 
 FOLDS = 10  # parts of the strokes, each left out once: the spread of the gains tells their error
 FURTHEST_DB = 9.0  # no mix turns the same stroke up by so much: another one was met
@@ -55,14 +55,14 @@ class _Kind:
 
 
 def _sums(laid: Spectra, starts: Indices, fold: Indices, inside: NDArray[np.bool_]) -> _Kind:
-    own = _banded(_power(laid), starts)
+    own = _banded(power(laid), starts)
     without = np.stack([inside, *(inside & (fold != left) for left in range(FOLDS))]).astype(np.float32)
     whole = np.asarray(without @ laid, np.complex64)
     return _Kind(
         count=without.sum(axis=1, dtype=np.float64),
         whole=whole,
         own=without @ own,
-        power=_banded(_power(whole), starts),
+        power=_banded(power(whole), starts),
     )
 
 
@@ -81,10 +81,6 @@ def _gain_db(one: _Kind, other: _Kind, crossed: Floats) -> Floats:
     told = (across > 0.0) & (np.abs(gain_db) < FURTHEST_DB)
     told &= (np.minimum(one.count, other.count) >= 2.0)[:, None]
     return np.where(told, gain_db, np.nan)
-
-
-def _power(bins: Spectra) -> NDArray[np.float32]:
-    return np.asarray(bins.real**2 + bins.imag**2)
 
 
 def _banded(rows: NDArray[np.generic], starts: Indices) -> Floats:

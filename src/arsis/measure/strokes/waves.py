@@ -69,6 +69,11 @@ def third_octaves(low_hz: float, high_hz: float) -> Floats:
     return np.asarray(low_hz * 2.0 ** (np.arange(count + 1) / 3.0))
 
 
+def power(bins: Spectra) -> Singles:
+    """Of each bin."""
+    return np.asarray(bins.real**2 + bins.imag**2)
+
+
 def _shape(frames: int, opens: int) -> Singles:
     shape = np.ones(frames)
     shape[:opens] = np.sin(np.linspace(0.0, np.pi / 2.0, opens)) ** 2
