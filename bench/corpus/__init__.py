@@ -1,8 +1,8 @@
-"""Thirty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+"""Forty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
 `SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH` and `NEW` were each kept for a last look and
-have had it: the next judge wants new ones. Played by the demo's engine and by the further players of `band`;
-nothing here has a weakness on purpose.
+have had it. `LAST` is kept for a last look. Played by the demo's engine and by the further players of `band`
+and `horns`; nothing here has a weakness on purpose.
 """
 
 from __future__ import annotations
@@ -14,8 +14,11 @@ from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
 from .attic_summer import ATTIC_SUMMER
+from .basement_tide import BASEMENT_TIDE
+from .blue_veranda import BLUE_VERANDA
 from .borrowed_coat import BORROWED_COAT
 from .brick_garden import BRICK_GARDEN
+from .chequer_bus import CHEQUER_BUS
 from .corner_shop import CORNER_SHOP
 from .glass_lift import GLASS_LIFT
 from .gravel_choir import GRAVEL_CHOIR
@@ -28,22 +31,29 @@ from .level_crossing import LEVEL_CROSSING
 from .lime_shade import LIME_SHADE
 from .magnet_sky import MAGNET_SKY
 from .mile_marker import MILE_MARKER
+from .milk_window import MILK_WINDOW
 from .nickel_street import NICKEL_STREET
 from .ninth_floor import NINTH_FLOOR
 from .north_field import NORTH_FIELD
 from .orchard_gate import ORCHARD_GATE
+from .paper_mango import PAPER_MANGO
 from .paper_satellite import PAPER_SATELLITE
+from .plastic_orchid import PLASTIC_ORCHID
 from .red_siding import RED_SIDING
 from .salt_road import SALT_ROAD
+from .second_helping import SECOND_HELPING
 from .short_fuse import SHORT_FUSE
 from .slow_ferry import SLOW_FERRY
 from .slow_machine import SLOW_MACHINE
 from .sugar_alarm import SUGAR_ALARM
 from .tender_arithmetic import TENDER_ARITHMETIC
+from .tin_lantern import TIN_LANTERN
 from .two_rooms import TWO_ROOMS
+from .velvet_receipt import VELVET_RECEIPT
 from .warm_bread import WARM_BREAD
 from .wide_water import WIDE_WATER
 from .window_seat import WINDOW_SEAT
+from .wire_fox import WIRE_FOX
 from .wren import WREN
 
 _SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
@@ -70,11 +80,24 @@ _NEW = (
     MAGNET_SKY,
     ATTIC_SUMMER,
 )
-SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW)}
+_LAST = (
+    TIN_LANTERN,
+    WIRE_FOX,
+    SECOND_HELPING,
+    BLUE_VERANDA,
+    MILK_WINDOW,
+    BASEMENT_TIDE,
+    CHEQUER_BUS,
+    VELVET_RECEIPT,
+    PLASTIC_ORCHID,
+    PAPER_MANGO,
+)
+SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW, *_LAST)}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)
 FRESH = tuple(score.name for score in _FRESH)
 NEW = tuple(score.name for score in _NEW)
+LAST = tuple(score.name for score in _LAST)
 
 
 def corpus_song(name: str) -> DemoSong:
