@@ -13,9 +13,10 @@ from arsis.measure.alike.scale import TONE_HZ
 from arsis.measure.alike.transfer import Transfer
 from arsis.measure.figure import Figure
 from arsis.measure.shapes import bell_db
-from arsis.measure.strokes.between import BANDS_HZ, Strokes
+from arsis.measure.strokes.between import Strokes
 from arsis.measure.strokes.solve import Solved
 from arsis.measure.strokes.stack import FOLDS
+from arsis.measure.strokes.views import BANDS_HZ
 from tests.tolerances import STROKES_TONE_DB
 
 NO_STROKES = Strokes(0, None, None, None)

@@ -17,7 +17,6 @@ from arsis.measure.alike.moments import MomentMeter, Moments
 from arsis.measure.alike.scale import FIRST_HZ, SIDE, SIDE_HZ, SIZE, TONE, TONE_HZ, Bank, edges_hz
 from arsis.measure.alike.transfer import Transfer, kinds_of, transfer
 from arsis.measure.shapes import bell_db
-from arsis.measure.strokes.waves import Waves
 from arsis.units import db_to_gain
 from tests.tolerances import (
     ALIKE_BESIDE_DB,
@@ -155,25 +154,21 @@ def test_blocks_change_no_bit(block: int) -> None:
     whole, cut = other_half(), heard(half(1), block=block)
     assert np.array_equal(whole.frames, cut.frames)
     assert np.array_equal(whole.powers, cut.powers)
-    assert np.array_equal(whole.waves.sound, cut.waves.sound)
+    assert np.array_equal(whole.sound.mid_side, cut.sound.mid_side)
 
 
-def test_of_a_long_song_the_sound_of_every_so_many_moments_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_of_a_long_song_the_first_part_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = other_half()
-    assert (whole.every, len(whole.waves)) == (1, len(whole.frames))
-    monkeypatch.setattr("arsis.measure.alike.moments.MOST_KEPT", 50 * whole.waves.sound[0].size)
-    thin = heard(half(1))
-    assert thin.every == 4  # 160 moments, 50 kept at most
-    assert np.array_equal(thin.waves.sound, whole.waves.sound[::4])
-    assert np.array_equal(thin.powers, whole.powers)
+    assert whole.sound.mid_side.shape == half(1).shape
+    monkeypatch.setattr("arsis.measure.strokes.sound.LONGEST_S", 10.0)
+    short = heard(half(1), block=4_801)
+    assert np.array_equal(short.sound.mid_side, whole.sound.mid_side[:, : 10 * RATE_HZ])
+    assert np.array_equal(short.powers, whole.powers)
 
 
-def test_the_sound_kept_is_that_of_the_moment() -> None:
-    """Mid and side, from 4 ms before the onset."""
-    found, sound = other_half(), half(1)
-    start = int(found.frames[7]) - round(0.004 * RATE_HZ)
-    left, right = sound[:, start : start + found.waves.sound.shape[2]]
-    kept = found.waves.sound[7]
+def test_mid_and_side_are_kept() -> None:
+    left, right = half(1)
+    kept = other_half().sound.mid_side
     assert np.abs(kept - [0.5 * (left + right), 0.5 * (left - right)]).max() < FLOAT32_STEP
 
 
@@ -252,8 +247,5 @@ def test_a_bell_is_fitted_beside_a_level_and_a_stray_band() -> None:
 @pytest.mark.parametrize("rate_hz", [8_000, 48_000, 192_000])
 def test_a_moment_belongs_to_the_section_it_begins_in(rate_hz: int) -> None:
     """And one a hair before a down-beat to the section of the down-beat, at any rate."""
-    at_s = np.array([0.0, 0.98, 0.994, 0.996, 1.0, 1.5])
-    waves = Waves(rate_hz, np.zeros((6, 2, 1), np.float32))
-    frames = np.rint(at_s * rate_hz).astype(np.int64)
-    moments = Moments(rate_hz, frames, np.zeros((6, SIZE), np.float32), waves, every=1)
-    assert kinds_of(moments, [0.0, 1.0], ["verse", "chorus"]).tolist() == ["verse"] * 3 + ["chorus"] * 3
+    at_s = np.rint(np.array([0.0, 0.98, 0.994, 0.996, 1.0, 1.5]) * rate_hz) / rate_hz
+    assert kinds_of(at_s, [0.0, 1.0], ["verse", "chorus"]).tolist() == ["verse"] * 3 + ["chorus"] * 3

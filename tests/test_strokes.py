@@ -17,22 +17,29 @@ from arsis.advice.tone_strokes import tone_by_strokes
 from arsis.audio import Block
 from arsis.measure.figure import Figure
 from arsis.measure.shapes import bell_db
-from arsis.measure.strokes.between import BANDS_HZ, Strokes, strokes_between
+from arsis.measure.strokes.agreed import agreed
+from arsis.measure.strokes.apart import taken_apart
+from arsis.measure.strokes.between import Strokes, strokes_between
 from arsis.measure.strokes.find import Group, groups
-from arsis.measure.strokes.solve import solved
+from arsis.measure.strokes.solve import Solved, solved
+from arsis.measure.strokes.sound import Onsets, Sound, mid_side, struck
 from arsis.measure.strokes.stack import FOLDS, gains_db
 from arsis.measure.strokes.treatment import bell_at
-from arsis.measure.strokes.waves import BEFORE_S, MID, Part, Waves, Window, third_octaves
+from arsis.measure.strokes.views import BANDS_HZ, MUCH_THE_SAME
+from arsis.measure.strokes.waves import BEFORE_S, MID, Part, Waves, Window, cut, third_octaves
 from arsis.units import db_to_gain
 from tests.test_alike import RATE_HZ, bell, one_shot, sides
 from tests.tolerances import (
+    ONSET_S,
+    STROKES_APART_DB,
     STROKES_LEVEL_DB,
     STROKES_OCTAVES,
     STROKES_STACK_DB,
     STROKES_TONE_DB,
 )
 
-FRAMES = 8_192
+FRAMES, EVERY = 8_192, 19_200
+BEFORE = round(BEFORE_S * RATE_HZ)
 EACH, KINDS_OF_STROKE = 60, 4
 REST_DB = -3.0  # what else sounds, under the strokes
 Change = Callable[[Block], Block]
@@ -43,33 +50,32 @@ def untreated(sound: Block) -> Block:
 
 
 @cache
-def half(seed: int, same: bool = True) -> NDArray[np.float64]:
-    """(strokes, 2, frames), left and right: one of a few samples, up to 4 ms off its onset and up to 1 dB off
-    its level, in noise that differs each time. same: or no two strokes alike."""
+def half(seed: int, same: bool = True) -> Block:
+    """Left and right, a stroke every EVERY frames: one of a few samples, up to 4 ms off its onset and up to
+    1 dB off its level, in noise. same: or no two strokes alike."""
     chance = np.random.default_rng(seed)
-    strokes = []
+    sound = chance.standard_normal((2, EACH * EVERY))
     for number in range(EACH):
         shot = one_shot(number % KINDS_OF_STROKE if same else 1_000 * seed + number)[:, : FRAMES - 800]
-        late = round((BEFORE_S + chance.uniform(-0.004, 0.004)) * RATE_HZ)
-        noise = chance.standard_normal((2, FRAMES))
-        sound = noise * float(np.sqrt(np.mean(shot**2))) * db_to_gain(REST_DB)
+        late = number * EVERY + BEFORE + round(chance.uniform(-0.004, 0.004) * RATE_HZ)
+        place = sound[:, number * EVERY : (number + 1) * EVERY]
+        place *= float(np.sqrt(np.mean(shot**2))) * db_to_gain(REST_DB)
         sound[:, late : late + shot.shape[1]] += db_to_gain(chance.uniform(-1.0, 1.0)) * shot
-        strokes.append(0.2 * sound)
-    return np.stack(strokes)
+    return 0.2 * sound
 
 
-def waves(change: Change, same: bool = True) -> tuple[Waves, NDArray[np.bool_]]:
+def mix(change: Change, same: bool = True) -> tuple[Sound, Onsets, NDArray[np.bool_]]:
     """A half with a change in it, and another as it is; the first is the `one` kind."""
-    left, right = np.concatenate(
-        [np.stack([change(stroke) for stroke in half(1, same)]), half(2, same)]
-    ).swapaxes(0, 1)
-    sound = np.stack([0.5 * (left + right), 0.5 * (left - right)], axis=1)
-    return Waves(RATE_HZ, sound.astype(np.float32)), np.arange(2 * EACH) < EACH
+    around = np.zeros((2, EVERY))
+    sound = np.concatenate([around, change(half(1, same)), half(2, same), around], axis=1)
+    at = EVERY + BEFORE + EVERY * np.arange(2 * EACH)
+    sharp = np.ones(at.size, np.bool_)
+    return Sound(RATE_HZ, mid_side(sound).astype(np.float32)), Onsets(at, sharp), np.arange(2 * EACH) < EACH
 
 
 @cache
 def between(change: Change) -> Strokes:
-    return strokes_between(*waves(change))
+    return strokes_between(*mix(change))
 
 
 def value(figure: Figure | None) -> float:
@@ -78,14 +84,16 @@ def value(figure: Figure | None) -> float:
 
 
 def test_the_same_samples_are_found_and_told_apart() -> None:
-    sound, is_one = waves(untreated)
-    samples = [set((group.members % EACH % KINDS_OF_STROKE).tolist()) for group in groups(sound, is_one)]
+    sound, onsets, _ = mix(untreated)
+    heard = Waves(RATE_HZ, cut(sound.mid_side, onsets.frames - BEFORE, FRAMES))
+    found = groups(heard, MUCH_THE_SAME)
+    samples = [set((group.members % EACH % KINDS_OF_STROKE).tolist()) for group in found]
     # By their lows alone some may be taken for one.
     assert all({number} in samples for number in range(KINDS_OF_STROKE))
 
 
 def test_where_no_two_strokes_are_the_same_nothing_is_told() -> None:
-    found = strokes_between(*waves(untreated, same=False))
+    found = strokes_between(*mix(untreated, same=False))
     assert not [one for one in tone_by_strokes(found).told.values() if isinstance(one, ToneFound)]
     assert found.width is None or found.width.error > KNOWN_WIDTH_DB
 
@@ -144,8 +152,7 @@ def test_what_strokes_share_is_gained_to_the_figure() -> None:
         RATE_HZ, 4_096, np.fft.rfft([stroke] * 30 + [db_to_gain(1.7) * stroke] * 30).astype(np.complex64)
     )
     is_one = np.arange(60) >= 30
-    group = Group(np.arange(60), np.zeros(60), 1.0)
-    found = gains_db(part, part.edges(third_octaves(100.0, 10_000.0)), group, is_one, np.arange(60) % FOLDS)
+    found = gains_db(part, part.edges(third_octaves(100.0, 10_000.0)), is_one, np.arange(60) % FOLDS)
     assert found.shape == (1 + FOLDS, 20)
     assert np.abs(found - 1.7).max() < STROKES_STACK_DB
 
@@ -191,12 +198,67 @@ def test_a_window_that_is_late_hears_what_is_late() -> None:
 
 @pytest.mark.parametrize("strokes", [0, 1, 5])
 def test_a_few_strokes_tell_nothing(strokes: int) -> None:
-    sound, is_one = waves(untreated)
-    some = np.arange(strokes)
-    found = strokes_between(sound.taken(some), is_one[some])
+    sound, onsets, is_one = mix(untreated)
+    some = np.arange(2 * EACH) < strokes
+    found = strokes_between(sound, onsets.taken(some), is_one[some])
     assert (found.count, found.tone, found.level) == (0, None, None)
 
 
 def test_low_rates_are_not_judged_by_strokes() -> None:
-    sound, is_one = waves(untreated)
-    assert strokes_between(Waves(22_050, sound.sound), is_one).count == 0
+    sound, onsets, is_one = mix(untreated)
+    assert strokes_between(Sound(22_050, sound.mid_side), onsets, is_one).count == 0
+
+
+def test_sounds_over_one_another_are_taken_apart() -> None:
+    """Two sounds, each at times alone and at times 30 ms from the other: each is given back by itself."""
+    chance = np.random.default_rng(9)
+    shots = [one_shot(number).mean(axis=0)[: FRAMES - 800] for number in (0, 1)]
+    places = [np.sort(chance.permutation(40)[:20]) for _ in shots]
+    starts = [EVERY * (1 + place) + kind * round(0.03 * RATE_HZ) for kind, place in enumerate(places)]
+    sound = np.zeros((2, 42 * EVERY), np.float32)
+    for shot, begins in zip(shots, starts, strict=True):
+        for start in begins:
+            sound[MID, start : start + shot.size] += shot
+    found = tuple(Group(np.arange(20 * kind, 20 * kind + 20), np.zeros(20), 1.0) for kind in (0, 1))
+    apart = taken_apart(Sound(RATE_HZ, sound), np.concatenate(starts), found, FRAMES)
+    for shot, begins, by_itself in zip(shots, starts, apart, strict=True):
+        together = _beside(cut(sound, begins, FRAMES), shot)
+        assert _beside(by_itself.sound, shot) < together - STROKES_APART_DB
+
+
+def _beside(strokes: NDArray[np.float32], shot: NDArray[np.float64]) -> float:
+    """How loud what is not the sound itself is beside it, in dB."""
+    away = strokes[:, MID, : shot.size] - shot
+    return float(10.0 * np.log10(np.mean(away**2) / np.mean(shot**2)))
+
+
+def test_views_that_differ_know_less() -> None:
+    flat = np.zeros((1 + FOLDS, BANDS_HZ.size))
+    views = [
+        Solved(flat + tone_db, np.full(BANDS_HZ.size, 0.3), 0.09 * np.eye(BANDS_HZ.size))
+        for tone_db in (bell_db(BANDS_HZ, 200.0, 2.0), 3.0 + np.zeros(BANDS_HZ.size))
+    ]
+    whole = agreed(views)
+    assert whole is not None
+    hump = bell_at(whole, BANDS_HZ, 200.0)
+    assert hump is not None
+    assert abs(hump.size_db - 1.0) < STROKES_TONE_DB  # levels are no tone: half of what one of the two has
+    far, near = (int(np.argmin(np.abs(BANDS_HZ - at_hz))) for at_hz in (8_000.0, 200.0))
+    assert whole.error_db[near] > 2.0 * whole.error_db[far]
+    assert whole.error_db.min() >= 0.3  # the same strokes, heard twice
+    assert agreed([views[0], None]) is views[0]
+    assert agreed([None, None]) is None
+
+
+def test_what_is_struck_in_one_band_alone_is_heard() -> None:
+    """Soft hats over a held bass that hides them from the whole."""
+    at = RATE_HZ // 2 * np.arange(1, 9)
+    t = np.arange(5 * RATE_HZ) / RATE_HZ
+    mid = 0.5 * np.sin(2.0 * np.pi * 60.0 * t)
+    hat = 0.02 * np.random.default_rng(4).standard_normal(2_400) * np.exp(-np.arange(2_400) / 600.0)
+    for place in at:
+        mid[place : place + hat.size] += hat
+    found = struck(Sound(RATE_HZ, np.stack([mid, 0.0 * mid]).astype(np.float32)), at[:1])
+    near = np.abs(found.frames[:, None] - at).min(axis=0)
+    assert near.max() <= round(ONSET_S * RATE_HZ)
+    assert found.frames[found.sharp].tolist() == [at[0]]

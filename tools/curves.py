@@ -13,8 +13,10 @@ from arsis.demo.songs import song_truth
 from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.scale import TONE_HZ, Floats
 from arsis.measure.alike.transfer import kinds_of, transfer
-from arsis.measure.strokes.between import BANDS_HZ, strokes_between
+from arsis.measure.strokes.between import strokes_between
 from arsis.measure.strokes.solve import Solved
+from arsis.measure.strokes.sound import struck
+from arsis.measure.strokes.views import BANDS_HZ
 from arsis.plan.model import Pass, Section, Song
 from arsis.render.opening import open_source
 from arsis.report.svg import Frame, Scale, figure, level_axis, line, linear, path, rect, tag, words
@@ -45,7 +47,7 @@ def drawn(mixes: Path, pictures: Path) -> None:
         moments, kinds = _heard(name, mixes)
         for kind, text in (
             ("alike", curves_figure(name, tone_curves_db(moments, kinds))),
-            ("strokes", strokes_figure(name, strokes_tone(moments, kinds))),
+            ("strokes", strokes_figure(name, strokes_tone(name, moments))),
         ):
             (pictures / f"{kind}-{name}.svg").write_text(text + "\n", encoding="utf-8")
 
@@ -60,7 +62,12 @@ def _heard(name: str, mixes: Path) -> tuple[Moments, Kinds]:
     plan = Song(title=truth.title, mix=f"{name}.wav", section=sections, pass_={"A": Pass()})
     with ExitStack() as stack:
         moments = hear(open_source(plan, mixes, stack)).moments
-    return moments, kinds_of(moments, [one.start_s for one in sections], [one.kind for one in sections])
+    return moments, _kinds(name, moments.frames, moments.rate_hz)
+
+
+def _kinds(name: str, frames: NDArray[np.int64], rate_hz: int) -> Kinds:
+    sections = song_truth(name).sections
+    return kinds_of(frames / rate_hz, [one.start_s for one in sections], [one.kind for one in sections])
 
 
 def tone_curves_db(moments: Moments, kinds: Kinds) -> Floats:
@@ -69,11 +76,12 @@ def tone_curves_db(moments: Moments, kinds: Kinds) -> Floats:
     return transfer(moments.powers[both], kinds[both] == "chorus").tone_db
 
 
-def strokes_tone(moments: Moments, kinds: Kinds) -> Solved:
+def strokes_tone(name: str, moments: Moments) -> Solved:
     """What the strokes that are the same gain in refrains."""
-    kept = kinds[:: moments.every]
-    both = np.flatnonzero((kept == "chorus") | (kept == "verse"))
-    tone = strokes_between(moments.waves.taken(both), kept[both] == "chorus").tone
+    onsets = struck(moments.sound, moments.frames)
+    kinds = _kinds(name, onsets.frames, moments.rate_hz)
+    both = (kinds == "chorus") | (kinds == "verse")
+    tone = strokes_between(moments.sound, onsets.taken(both), kinds[both] == "chorus").tone
     assert tone is not None
     return tone
 

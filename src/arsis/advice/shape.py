@@ -17,6 +17,7 @@ from arsis.measure.alike.moments import Moments
 from arsis.measure.alike.transfer import Transfer, kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
 from arsis.measure.strokes.between import Strokes, strokes_between
+from arsis.measure.strokes.sound import struck
 from arsis.render.contour import Contour, SectionShape
 from arsis.report.text import number, percent
 
@@ -40,8 +41,7 @@ class Judged:
 
 def judge_shape(shape: Contour, moments: Moments) -> Judged:
     """What the print's sections give cause to change."""
-    starts_s = [section.start_s for section in shape.sections]
-    kinds = kinds_of(moments, starts_s, [section.kind for section in shape.sections])
+    kinds = _kinds(shape.sections, moments.frames, moments.rate_hz)
     chosen = _chosen(shape.sections, kinds)
     if chosen is None:
         return Judged(
@@ -50,7 +50,7 @@ def judge_shape(shape: Contour, moments: Moments) -> Judged:
     one, other = chosen
     with ThreadPoolExecutor(1) as aside:
         alike = _alike(moments, kinds, one, other, aside)
-        strokes = _strokes(moments, kinds, one, other)
+        strokes = _strokes(shape.sections, moments, one, other)
         pair = Pair(_level(shape, one), _level(shape, other), strokes, alike)
     step = judge_step(pair)
     cut_db = -step.size_db if isinstance(step, Evidence) else 0.0
@@ -92,10 +92,16 @@ def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[
     return by_use[0], by_use[1]
 
 
-def _strokes(moments: Moments, kinds: NDArray[np.str_], one: str, other: str) -> Strokes:
-    kept = kinds[:: moments.every]
-    inside = np.flatnonzero((kept == one) | (kept == other))
-    return strokes_between(moments.waves.taken(inside), kept[inside] == one)
+def _kinds(sections: Sequence[SectionShape], frames: NDArray[np.int64], rate_hz: int) -> NDArray[np.str_]:
+    starts_s = [section.start_s for section in sections]
+    return kinds_of(frames / rate_hz, starts_s, [section.kind for section in sections])
+
+
+def _strokes(sections: Sequence[SectionShape], moments: Moments, one: str, other: str) -> Strokes:
+    onsets = struck(moments.sound, moments.frames)
+    kinds = _kinds(sections, onsets.frames, moments.rate_hz)
+    inside = (kinds == one) | (kinds == other)
+    return strokes_between(moments.sound, onsets.taken(inside), kinds[inside] == one)
 
 
 def _alike(

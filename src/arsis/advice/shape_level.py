@@ -1,7 +1,7 @@
 """The step into the refrains, their width, and the attack: figures of a level, judged against what is usual.
 
 What is usual was measured on balanced songs (docs/advise.md): refrains stand about 1.9 LU over verses (0.5 to
-2.6). Strokes that are the same in both are 0.4 dB quieter in refrains, where more goes through the mix's
+2.6). Strokes that are the same in both are 0.3 dB quieter in refrains, where more goes through the mix's
 compressor, and as wide; what sounds much alike is 0.5 dB louder in them and 0.45 dB wider. Their hits stand
 0.55 dB lower over the mean for each LU of step, since more sounds between the hits.
 """
@@ -17,10 +17,10 @@ from .finding import between
 from .pair import Pair
 
 USUAL_STEP_LU, HITS_A_LU = 1.9, -0.55
-STROKES_LEVEL_DB, STROKES_WIDTH_DB = -0.4, 0.05
+STROKES_LEVEL_DB, STROKES_WIDTH_DB = -0.3, 0.05
 ALIKE_LEVEL_DB, ALIKE_WIDTH_DB = 0.5, 0.45
 KNOWN_LEVEL_DB, KNOWN_WIDTH_DB = 0.45, 0.4  # errors by strokes: what is known less well, what is alike tells
-KNOWN_BLOW_DB, STROKES_BLOW_DB = 0.5, -0.6
+KNOWN_BLOW_DB, STROKES_BLOW_DB = 0.4, -0.45
 # Hits over the mean are trusted so far, and the blow of equal strokes for the rest; of 1.5 dB that a
 # compressor takes off the prominence of hits, both together show this share.
 HITS_TRUST, BLOW_SEEN = 0.6, 0.8

@@ -16,25 +16,24 @@ from arsis.audio import Block
 from arsis.measure import attack
 from arsis.measure.loudness import LoudnessMeter
 from arsis.measure.series import Series
-from arsis.measure.strokes.waves import BEFORE_S, Waves
+from arsis.measure.strokes.sound import Sound, SoundMeter, mid_side
+from arsis.measure.strokes.waves import BEFORE_S
 
 from .scale import FIRST_HZ, SIDE_HZ, SIZE, TONE_HZ, Bank, Floats
 
 FIRST_S, LEAST_S = 0.014, 0.17
-MOST_KEPT = 1 << 24  # samples of sound that are kept, 64 MB: of a longer song every second moment, or fourth
 CHUNK_S, SIDES_S = 8.0, 0.6  # onsets are looked for in so much at once, and so much to either side of it
 
 
 @dataclass(frozen=True, slots=True)
 class Moments:
     """frames: where each begins, rising. powers: (moments, SIZE), of each band, up to one factor for
-    the whole sound. waves: the sound of every `every`th of them."""
+    the whole sound. sound: what they were heard in, as much of it as is kept."""
 
     rate_hz: int
     frames: NDArray[np.int64]
     powers: NDArray[np.float32]
-    waves: Waves
-    every: int
+    sound: Sound
 
 
 class MomentMeter:
@@ -50,10 +49,11 @@ class MomentMeter:
         self._ear = _Ear(rate_hz)
         self._frames: list[int] = []
         self._powers = Series(np.empty((0, SIZE), np.float32))
-        self._kept = _Kept(self._ear.frames)
+        self._kept = SoundMeter(rate_hz)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
+        self._kept.add(block)
         self._waiting.append(block.copy())  # the caller may use its array again
         self._held += block.shape[1]
         while self._held >= self._chunk + 2 * self._sides:
@@ -68,8 +68,7 @@ class MomentMeter:
         joined = np.concatenate(self._waiting, axis=1)
         self._take(joined, joined.shape[1])
         frames, powers = np.array(self._frames, np.int64), self._powers.whole()
-        waves = Waves(self._rate_hz, self._kept.whole())
-        return Moments(self._rate_hz, frames, powers, waves, self._kept.every)
+        return Moments(self._rate_hz, frames, powers, self._kept.finish())
 
     def _take(self, sound: Block, frames: int) -> None:
         """The moments that begin in the `frames` after the first side."""
@@ -80,31 +79,7 @@ class MomentMeter:
         inside = found[(found >= self._sides) & (found < last)]
         if inside.size:
             self._frames += (inside + self._start).tolist()
-            parts = [self._ear.cut(sound, int(at)) for at in inside]
-            self._powers.append(np.stack([self._ear.heard(part) for part in parts]))
-            for part in parts:
-                self._kept.add(part)
-
-
-class _Kept:
-    """The sound of moments, thinned out evenly as it becomes too much."""
-
-    def __init__(self, frames: int) -> None:
-        self._most = max(2, MOST_KEPT // (2 * frames))
-        self._frames, self._seen = frames, 0
-        self._sound: list[NDArray[np.float32]] = []
-        self.every = 1
-
-    def add(self, part: Block) -> None:
-        if self._seen % self.every == 0:
-            self._sound.append(part.astype(np.float32))
-        self._seen += 1
-        if len(self._sound) > self._most:
-            self._sound = self._sound[::2]
-            self.every *= 2
-
-    def whole(self) -> NDArray[np.float32]:
-        return np.array(self._sound, np.float32).reshape(-1, 2, self._frames)
+            self._powers.append(np.stack([self._ear.heard(sound, int(at)) for at in inside]))
 
 
 class _Ear:
@@ -122,21 +97,13 @@ class _Ear:
         self._side = Bank(SIDE_HZ, rate_hz / self.frames, bins)
         self._early = Bank(FIRST_HZ, rate_hz / self._first_size, first_bins)
 
-    def cut(self, sound: Block, at: int) -> Block:
-        """Mid and side of the moment that begins at a frame."""
+    def heard(self, sound: Block, at: int) -> NDArray[np.float32]:
         start = at - self._before
-        part = sound[:, start : start + self.frames]
-        return np.stack((part[0], np.zeros_like(part[0])) if len(part) == 1 else _mid_side(part))
-
-    def heard(self, part: Block) -> NDArray[np.float32]:
+        part = mid_side(sound[:, start : start + self.frames])
         whole = _power(part * self._window, self.frames)
         early = _power(part[0, : self._first.size] * self._first, self._first_size)
         bands = [self._tone.of(whole[0]), self._side.of(whole[1]), self._early.of(early)]
         return np.concatenate(bands).astype(np.float32)
-
-
-def _mid_side(part: Block) -> tuple[Floats, Floats]:
-    return 0.5 * (part[0] + part[1]), 0.5 * (part[0] - part[1])
 
 
 def _power(frames: Floats, size: int) -> Floats:

@@ -14,7 +14,6 @@ from arsis.measure.shapes import bell_db
 
 from .fit import Indices, Singles, Treatment, treatments
 from .hump import hump_at
-from .moments import Moments
 from .scale import FIRST_HZ, SIDE, SIDE_HZ, TONE, TONE_HZ, Floats
 
 MOST_MOMENTS = 240  # of a kind: so many bound the time that a long song takes
@@ -140,8 +139,7 @@ def _low_db(powers: Singles, is_one: NDArray[np.bool_]) -> float:
     return float(np.mean(apart))
 
 
-def kinds_of(moments: Moments, starts_s: Sequence[float], kinds: Sequence[str]) -> NDArray[np.str_]:
-    """The kind of section that each moment begins in. starts_s: of the sections, rising."""
-    at_s = moments.frames / moments.rate_hz + HAIR_S
-    place = np.searchsorted(np.asarray(starts_s), at_s, side="right") - 1
+def kinds_of(at_s: Floats, starts_s: Sequence[float], kinds: Sequence[str]) -> NDArray[np.str_]:
+    """The kind of section that each onset begins in. starts_s: of the sections, rising."""
+    place = np.searchsorted(np.asarray(starts_s), at_s + HAIR_S, side="right") - 1
     return np.asarray(kinds)[np.maximum(place, 0)]

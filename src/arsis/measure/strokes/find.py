@@ -13,16 +13,24 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .waves import BEFORE_S, LATE_S, MID, Floats, Indices, Spectra, Waves, Window, power, third_octaves
+from .waves import (
+    BEFORE_S,
+    LATE_S,
+    MID,
+    Floats,
+    Indices,
+    Spectra,
+    Waves,
+    Window,
+    power,
+    quick_size,
+    third_octaves,
+)
 
-ALIKE = 0.35  # of a first stroke: bands' mean agreement, 1 for the same
-MEMBER = 0.6  # of the group's own strength
-LEAST_STRENGTH = 0.05
-LEAST_EACH = 3  # strokes of each kind
+LEAST_MEMBERS = 6
 ROUNDS, MOST_TRIED = 3, 60
-SHARED = 0.5  # a group with so much of its strokes in a stronger one is that one again
+SHARED = 0.5  # of the strokes of two groups, so many in both: they are the same group
 _SEED = 0
 
 
@@ -35,7 +43,25 @@ class Scale:
     high_hz: float
 
 
-SCALES = (Scale(0.17, 39.7, 500.0), Scale(0.12, 160.0, 5_000.0), Scale(0.045, 794.0, 16_000.0))
+SCALES = (
+    Scale(0.17, 39.7, 500.0),
+    Scale(0.12, 160.0, 5_000.0),
+    Scale(0.045, 794.0, 16_000.0),
+    Scale(0.045, 4_000.0, 16_000.0),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Strictness:
+    """What counts as the same. Agreement is a mean over bands, 1 for the same.
+
+    alike: of a first stroke and another. least_strength: of a group. member: of a stroke with its group, in
+    parts of the group's strength.
+    """
+
+    alike: float
+    least_strength: float
+    member: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +75,21 @@ class Group:
     late_s: Floats
     strength: float
 
+    def late(self, rate_hz: int) -> Indices:
+        """In frames."""
+        return np.rint(self.late_s * rate_hz).astype(np.int64)
+
     @property
     def worth(self) -> float:
         return self.strength * float(np.sqrt(len(self.members)))
 
 
-def groups(waves: Waves, is_one: NDArray[np.bool_]) -> tuple[Group, ...]:
-    """All that have LEAST_EACH strokes of each kind."""
-    return tuple(group for scale in SCALES for group in _apart(list(_found(waves, is_one, scale))))
+def groups(waves: Waves, strictness: Strictness) -> tuple[Group, ...]:
+    """The strongest first; a stroke may be in several, as a kick and a hat sound together."""
+    return tuple(_apart([group for scale in SCALES for group in _found(waves, scale, strictness)]))
 
 
-def _found(waves: Waves, is_one: NDArray[np.bool_], scale: Scale) -> Iterator[Group]:
+def _found(waves: Waves, scale: Scale, strictness: Strictness) -> Iterator[Group]:
     ear = _Ear(waves, scale)
     free = np.ones(len(waves), np.bool_)
     tried = 0
@@ -68,34 +98,33 @@ def _found(waves: Waves, is_one: NDArray[np.bool_], scale: Scale) -> Iterator[Gr
             continue
         tried += 1
         free[first] = False
-        group = _grown(ear, int(first))
-        if group is None:
-            continue
-        free[group.members] = False
-        ones = int(np.count_nonzero(is_one[group.members]))
-        if min(ones, len(group.members) - ones) >= LEAST_EACH:
+        group = _grown(ear, int(first), strictness)
+        if group is not None:
+            free[group.members] = False
             yield group
 
 
-def _grown(ear: _Ear, first: int) -> Group | None:
+def _grown(ear: _Ear, first: int, strictness: Strictness) -> Group | None:
     """The group that a stroke belongs to."""
     agrees, late_s = ear.compared(ear.bins[first])
-    members = np.flatnonzero(agrees > ALIKE)
+    members = np.flatnonzero(agrees > strictness.alike)
     strength = 0.0
     for _ in range(ROUNDS):
         count = len(members)
-        if count < 2 * LEAST_EACH:
+        if count < LEAST_MEMBERS:
             return None
         laid = ear.laid(members, late_s[members])
         own = power(laid).sum(axis=1)
         whole = laid.sum(axis=0)
         strength = float((power(whole).sum() - own.sum()) / (count * (count - 1)))
-        if strength < LEAST_STRENGTH:
+        if strength < strictness.least_strength:
             return None
         agrees, late_s = ear.compared(whole / np.float32(count))
         agrees[members] = (agrees[members] * count - own) / (count - 1)  # its own part in the mean aside
-        members = np.flatnonzero(agrees > MEMBER * strength)
-    return Group(members, late_s[members], strength)
+        before, members = members, np.flatnonzero(agrees > strictness.member * strength)
+        if np.array_equal(before, members):
+            break
+    return Group(members, late_s[members], strength) if len(members) >= LEAST_MEMBERS else None
 
 
 def _apart(found: list[Group]) -> Iterator[Group]:
@@ -103,7 +132,7 @@ def _apart(found: list[Group]) -> Iterator[Group]:
     kept: list[set[int]] = []
     for group in sorted(found, key=lambda one: -one.worth):
         members = set(group.members.tolist())
-        if all(len(members & other) <= SHARED * min(len(members), len(other)) for other in kept):
+        if all(len(members & other) < SHARED * len(members | other) for other in kept):
             kept.append(members)
             yield group
 
@@ -120,17 +149,19 @@ class _Ear:
         level = np.sqrt(level * (edges.size - 1)) + np.float32(1e-12)
         self.bins: Spectra = bins / np.repeat(level, np.diff(edges), axis=1)
         # Shifts are tried on a grid no finer than these bands can tell.
-        self._size = min(1 << (4 * high - 1).bit_length(), part.size)
+        self._size = min(quick_size(4 * high), part.size)
         self._step_s = part.size / self._size / part.rate_hz
         self._most = int(LATE_S / self._step_s) + 1
+        self._crossed = np.zeros((len(bins), self._size // 2 + 1), np.complex64)
         self._turns = 2j * np.pi * np.arange(self._low, high) * part.rate_hz / part.size
 
     def compared(self, template: Spectra) -> tuple[Floats, Floats]:
         """How far each stroke agrees with a template at its best shift, and that shift in seconds."""
-        full = np.zeros((len(self.bins), self._size // 2 + 1), np.complex64)
-        full[:, self._low : self._low + self.bins.shape[1]] = np.conj(template) * self.bins
-        alike = np.fft.irfft(full, self._size, axis=1) * (self._size / 2.0)
+        inside = self._crossed[:, self._low : self._low + self.bins.shape[1]]
+        np.multiply(self.bins, np.conj(template), out=inside)
+        alike = np.fft.irfft(self._crossed, self._size, axis=1)
         alike = np.concatenate([alike[:, -self._most :], alike[:, : self._most + 1]], axis=1)
+        alike *= np.float32(self._size / 2.0)
         at = alike[:, 1:-1].argmax(axis=1) + 1
         row = np.arange(len(alike))
         before, top, after = alike[row, at - 1], alike[row, at], alike[row, at + 1]

@@ -43,10 +43,10 @@ class Window:
         """Of every stroke, with room for a shift of LATE_S."""
         rate_hz = waves.rate_hz
         start, frames = round(self.begins_s * rate_hz), round(self.length_s * rate_hz)
-        cut = waves.sound[:, channel, start : start + frames]
-        shape = _shape(cut.shape[1], round(self.opens_s * rate_hz))
-        size = 1 << (cut.shape[1] + round(LATE_S * rate_hz) - 1).bit_length()
-        return Part(rate_hz, size, np.fft.rfft(cut * shape, size).astype(np.complex64))
+        part = waves.sound[:, channel, start : start + frames]
+        heard = part * shape(part.shape[1], round(self.opens_s * rate_hz))
+        size = quick_size(part.shape[1] + round(LATE_S * rate_hz))
+        return Part(rate_hz, size, np.fft.rfft(heard, size).astype(np.complex64))
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +69,27 @@ def third_octaves(low_hz: float, high_hz: float) -> Floats:
     return np.asarray(low_hz * 2.0 ** (np.arange(count + 1) / 3.0))
 
 
+def cut(sound: Singles, starts: Indices, frames: int) -> Singles:
+    """(strokes, 2, frames) of (2, frames)."""
+    parts = [sound[:, start : start + frames] for start in starts]
+    return np.array(parts, np.float32).reshape(-1, 2, frames)
+
+
+def quick_size(least: int) -> int:
+    """The smallest even size from there on that has no factor over 5: such transforms are quick."""
+    sizes = ((1 << a) * three * five for a in range(1, 24) for three in (1, 3, 9, 27) for five in (1, 5, 25))
+    return min(size for size in sizes if size >= least)
+
+
 def power(bins: Spectra) -> Singles:
     """Of each bin."""
     return np.asarray(bins.real**2 + bins.imag**2)
 
 
-def _shape(frames: int, opens: int) -> Singles:
-    shape = np.ones(frames)
-    shape[:opens] = np.sin(np.linspace(0.0, np.pi / 2.0, opens)) ** 2
+def shape(frames: int, opens: int) -> Singles:
+    """A window that opens over so many frames and closes over its second half."""
+    window = np.ones(frames)
+    window[:opens] = np.sin(np.linspace(0.0, np.pi / 2.0, opens)) ** 2
     closes = frames - frames // 2
-    shape[frames // 2 :] = np.cos(np.linspace(0.0, np.pi / 2.0, closes)) ** 2
-    return shape.astype(np.float32)
+    window[frames // 2 :] = np.cos(np.linspace(0.0, np.pi / 2.0, closes)) ** 2
+    return window.astype(np.float32)
