@@ -65,7 +65,7 @@ def strokes_between(sound: Sound, at: Onsets, is_one: NDArray[np.bool_]) -> Stro
     if not told:
         return _NONE
     return Strokes(
-        count=max(sum(one.count for one in view) for view in views),
+        count=np.unique(np.concatenate([one.starts for one in told])).size,
         tone=agreed([solved(np.stack([one.mid_db for one in view])) for view in views if view]),
         width=_mean(np.stack([(one.side_db - one.mid_db)[WIDE] for one in told])),
         blow=_mean(np.stack([one.blow_db for one in told])),

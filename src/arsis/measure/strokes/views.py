@@ -40,7 +40,7 @@ def as_it_sounds(sound: Sound, at: Onsets, is_one: Flags) -> list[Gained]:
         Waves(sound.rate_hz, cut(sound.mid_side, starts[one.members] + one.late(sound.rate_hz), frames))
         for one in found
     )
-    return _gained(found, waves, kinds)
+    return _gained(found, waves, starts, kinds)
 
 
 def by_itself(sound: Sound, at: Onsets, is_one: Flags) -> list[Gained]:
@@ -53,7 +53,7 @@ def by_itself(sound: Sound, at: Onsets, is_one: Flags) -> list[Gained]:
     starts, kinds = _begin(sound, at.frames[some]), is_one[some]
     frames = round(LOW_WINDOW.length_s * sound.rate_hz)
     found = groups(Waves(sound.rate_hz, cut(sound.mid_side, starts, frames)), THE_VERY_SAME)
-    return _gained(found, taken_apart(sound, starts, found, frames), kinds)
+    return _gained(found, taken_apart(sound, starts, found, frames), starts, kinds)
 
 
 def _fits(sound: Sound, at: Indices) -> Flags:
@@ -84,25 +84,25 @@ def _folds(is_one: Flags) -> Indices:
 
 @dataclass(frozen=True, slots=True)
 class Gained:
-    """Of one group, (1 + FOLDS, bands)."""
+    """Of one group, (1 + FOLDS, bands). starts: where its strokes begin."""
 
-    count: int
+    starts: Indices
     mid_db: Floats
     side_db: Floats
     blow_db: Floats
 
 
-def _gained(found: Sequence[Group], waves: Iterable[Waves], is_one: Flags) -> list[Gained]:
+def _gained(found: Sequence[Group], waves: Iterable[Waves], starts: Indices, is_one: Flags) -> list[Gained]:
     """Of groups that have enough of both kinds. waves: of each group."""
     fold = _folds(is_one)
     return [
-        _gain(heard, is_one[group.members], fold[group.members])
+        _gain(heard, starts[group.members], is_one[group.members], fold[group.members])
         for group, heard in zip(found, waves, strict=True)
         if has_both(is_one[group.members])
     ]
 
 
-def _gain(waves: Waves, is_one: Flags, fold: Indices) -> Gained:
+def _gain(waves: Waves, starts: Indices, is_one: Flags, fold: Indices) -> Gained:
     """Long windows for the lower bands, short ones for the higher."""
 
     def gains(window: Window, channel: int, edges_hz: Floats) -> Floats:
@@ -115,4 +115,4 @@ def _gain(waves: Waves, is_one: Flags, fold: Indices) -> Gained:
         )
         for channel in (MID, SIDE)
     )
-    return Gained(len(waves), mid_db, side_db, gains(BLOW_WINDOW, MID, BLOW_EDGES_HZ))
+    return Gained(starts, mid_db, side_db, gains(BLOW_WINDOW, MID, BLOW_EDGES_HZ))
