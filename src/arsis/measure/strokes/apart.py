@@ -15,12 +15,13 @@ import numpy as np
 
 from .find import Group
 from .sound import Sound
-from .waves import BEFORE_S, MID, Indices, Singles, Waves, cut, shape
+from .waves import BEFORE_S, LATE_S, MID, Indices, Singles, Waves, cut, shape
 
 LONG_S = 0.34  # of each stroke so much is taken out of the others: notes ring on
-ROUNDS, STEP = 3, 0.7
+ROUNDS, STEP = 3, 0.7  # in more rounds, groups that often sound together were told worse
 LOUDNESS = (0.5, 2.0)  # no stroke of a group is played softer or harder than this, beside its mean
 FIRST_S, NEARER_S = 0.06, 0.0005  # strokes are laid in step by their first part, by so much in a round
+MOVED_S = LATE_S + ROUNDS * NEARER_S  # no stroke comes to lie further from its onset
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,13 @@ class _Layer:
 
 def taken_apart(sound: Sound, starts: Indices, found: tuple[Group, ...], frames: int) -> tuple[Waves, ...]:
     """Of each group its strokes, free of the other groups. starts: of all strokes."""
-    rest = sound.mid_side.copy()
-    long = round(LONG_S * sound.rate_hz)
+    if not found:
+        return ()
+    long, moved = round(LONG_S * sound.rate_hz), round(MOVED_S * sound.rate_hz)
+    first = int(starts.min()) - moved
+    rest = sound.mid_side[:, first : int(starts.max()) + long + moved].copy()
     window = shape(long, round(BEFORE_S * sound.rate_hz))
-    layers = [_silent(sound.rate_hz, starts, group, long) for group in found]
+    layers = [_silent(sound.rate_hz, starts - first, group, long) for group in found]
     for _ in range(ROUNDS):
         for place, layer in enumerate(layers):
             layers[place] = _again(rest, layer, window, sound.rate_hz)

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .apart import LONG_S, taken_apart
+from .apart import LONG_S, MOVED_S, taken_apart
 from .find import Group, Strictness, groups
 from .sound import Onsets, Sound
 from .stack import FOLDS, gains_db, has_both
-from .waves import BEFORE_S, LATE_S, MID, SIDE, Floats, Indices, Waves, Window, cut, third_octaves
+from .waves import BEFORE_S, MID, SIDE, Floats, Indices, Waves, Window, cut, third_octaves
 
 LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.0, 16_000.0)
 BANDS_HZ = np.concatenate([np.sqrt(edges[:-1] * edges[1:]) for edges in (LOW_EDGES_HZ, HIGH_EDGES_HZ)])
@@ -58,8 +58,8 @@ def by_itself(sound: Sound, at: Onsets, is_one: Flags) -> list[Gained]:
 
 def _fits(sound: Sound, at: Indices) -> Flags:
     """Which have room around them, however they are moved."""
-    moved_s = 2.0 * LATE_S
-    before, after = (round(part_s * sound.rate_hz) for part_s in (BEFORE_S + moved_s, LONG_S + moved_s))
+    room_s = 2.0 * MOVED_S
+    before, after = (round(part_s * sound.rate_hz) for part_s in (BEFORE_S + room_s, LONG_S + room_s))
     return np.asarray((at >= before) & (at + after <= sound.mid_side.shape[1]))
 
 
