@@ -21,7 +21,7 @@ LONG_S = 0.34  # of each stroke so much is taken out of the others: notes ring o
 ROUNDS, STEP = 3, 0.7  # in more rounds, groups that often sound together were told worse
 LOUDNESS = (0.5, 2.0)  # no stroke of a group is played softer or harder than this, beside its mean
 FIRST_S, NEARER_S = 0.06, 0.0005  # strokes are laid in step by their first part, by so much in a round
-MOVED_S = LATE_S + ROUNDS * NEARER_S  # no stroke comes to lie further from its onset
+MOVED_S = 2.0 * LATE_S  # no stroke comes to lie so far from its onset, found late and then laid in step
 
 
 @dataclass(frozen=True, slots=True)

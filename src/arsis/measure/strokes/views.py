@@ -58,8 +58,7 @@ def by_itself(sound: Sound, at: Onsets, is_one: Flags) -> list[Gained]:
 
 def _fits(sound: Sound, at: Indices) -> Flags:
     """Which have room around them, however they are moved."""
-    room_s = 2.0 * MOVED_S
-    before, after = (round(part_s * sound.rate_hz) for part_s in (BEFORE_S + room_s, LONG_S + room_s))
+    before, after = (round(part_s * sound.rate_hz) for part_s in (BEFORE_S + MOVED_S, LONG_S + MOVED_S))
     return np.asarray((at >= before) & (at + after <= sound.mid_side.shape[1]))
 
 

@@ -76,7 +76,7 @@ def cut(sound: Singles, starts: Indices, frames: int) -> Singles:
 
 
 def quick_size(least: int) -> int:
-    """The smallest even size from there on that has no factor over 5: such transforms are quick."""
+    """An even size from there on, little larger, with no prime factor over 5: such transforms are quick."""
     sizes = ((1 << a) * three * five for a in range(1, 24) for three in (1, 3, 9, 27) for five in (1, 5, 25))
     return min(size for size in sizes if size >= least)
 
