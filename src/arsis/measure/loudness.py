@@ -37,13 +37,20 @@ class LoudnessMeter:
     """K-weighted power of every step of a stream; blocks of any length.
 
     Channels are weighted 1.0, as left, right and centre are (BS.1770-5, Table 3). A mono file is one
-    channel, as the standard counts it: 3.01 LU below the same file in two channels.
+    channel, as the standard counts it: 3.01 LU below the same file in two channels. weighting: another one
+    than K, (2, 5), rows b0 b1 b2 a1 a2.
     """
 
-    def __init__(self, rate_hz: int, channels: int, hops_per_second: int = HOPS_PER_SECOND) -> None:
+    def __init__(
+        self,
+        rate_hz: int,
+        channels: int,
+        hops_per_second: int = HOPS_PER_SECOND,
+        weighting: Block | None = None,
+    ) -> None:
         if channels not in (1, 2):
             raise ArsisError(f"cannot meter {channels} channels: arsis takes mono and stereo")
-        self._coefficients = k_weighting(rate_hz)
+        self._coefficients = k_weighting(rate_hz) if weighting is None else weighting
         self._scale = hops_per_second / rate_hz
         self._cuts = GridCuts(rate_hz, hops_per_second)
         self._channels = channels

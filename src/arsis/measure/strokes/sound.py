@@ -10,9 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block
-from arsis.dsp.kernels.loudness import STATE_SIZE, kweighted_energy
 from arsis.measure import attack
-from arsis.measure.cuts import GridCuts
+from arsis.measure.loudness import LoudnessMeter
 
 from .waves import MID, Floats, Indices, Singles
 
@@ -89,15 +88,10 @@ def _with(at: Indices, further: Indices, apart: int) -> Indices:
 def _rises(sound: Sound, low_hz: float, high_hz: float) -> Indices:
     """Onsets of the mid's power in a band, as `measure.attack` finds them."""
     mid, rate_hz = sound.mid_side[MID], sound.rate_hz
-    cuts, state = GridCuts(rate_hz, attack.HOPS_PER_SECOND), np.zeros(STATE_SIZE)
-    powers = [np.empty(0)]
+    meter = LoudnessMeter(rate_hz, 1, attack.HOPS_PER_SECOND, _band(rate_hz, low_hz, high_hz))
     for start in range(0, mid.size, CHUNK):
-        block = mid[np.newaxis, start : start + CHUNK].astype(np.float64)
-        ends = cuts.take(start, start + block.shape[1])
-        sums = np.empty((ends.size, 2))
-        kweighted_energy(block, ends, _band(rate_hz, low_hz, high_hz), state, sums)
-        powers.append(sums[:, 0])
-    hops = attack.onsets(np.concatenate(powers))
+        meter.add(mid[np.newaxis, start : start + CHUNK].astype(np.float64))
+    hops = attack.onsets(meter.energies())
     return np.asarray(np.rint(hops * (rate_hz / attack.HOPS_PER_SECOND)), np.int64)
 
 
