@@ -2,12 +2,20 @@
 
 Nobody listened. Eleven songs are tracker files: their order of patterns *is* the score, and says to the row
 where players come and go (libopenmpt gives the time of each); they are right to a few milliseconds, what
-counts as a section is a judgement. Four are recordings: their forms were read from pictures of likeness
-(spectra, pitch classes), of spectra and of level, drawn by other code than the finder's, and each time was
-set on the largest spectral step nearby: right to half a second, letters less sure. All were written down
-before the finder had seen the songs, and nothing was set on them. Later, before they were scored again, the
-times of song5 were taken at the rate at which it is played (they were up to 0.3 s late), and three letters
-were named a chorus: the fullest part of a score, where it comes back as it was.
+counts as a section is a judgement. They were written down before the finder had seen the songs, and nothing
+was set on them. Later, before they were scored again, the times of song5 were taken at the rate at which it
+is played (they were up to 0.3 s late), and three letters were named a chorus: the fullest part of a score,
+where it comes back as it was.
+
+Four are recordings. Their forms were first read from coarse pictures of likeness (spectra, pitch classes), of
+spectra and of level, right to half a second at best, and scored so. They were then written anew by one who
+had seen neither what the finder says of them nor any score: the pulse of each song was fitted to its onsets
+over the whole length (all four were played by a machine: one tempo, which wanders by 0.02 s at most), the bar
+was found from where bass, chord and layers change, and every start was looked at in a picture 6 s wide. A
+start is the first onset of the new section that lies on a bar line: a fill, a pick-up or a rest before it
+belongs to neither. Where no onset is, it is the bar line. So written, they are right to 0.03 s, the ends that
+only ring out (``K``) to 0.1 s. None moved by more than 1.1 s. Starts and letters were put right too where the
+pictures were plain; letters are less sure.
 
 A form is ``letter start`` in seconds, one after another; a start with ``?`` may as well be none, and found
 starts near it are not counted either way.
@@ -107,22 +115,23 @@ REAL = (
     RealForm(
         "zaz-data",
         _ZAZ + "mus1.ogg",
-        "A 0 B 19.2 C 57.7 D 72 E 95.2 F 115.6 G 134.4 E 153 C 192.1 E 210.5 F 231 B 249.7 K 268.9",
+        "A 0 B 19.28 C 57.67 D 72.07 X 76.87? E 96.07 F 115.27 G 134.46 E 153.66 C 192.05 E 211.25 F "
+        "230.45 B 249.65 K 268.84",
     ),
     RealForm(
         "zaz-data",
         _ZAZ + "mus2.ogg",
-        "A 0 B 18.7 X 37.9? C 57.7 D 77 E 96.5 X 115.9? F 134.9 G 153.7 C 172.9 A 183",
+        "A 0 B 19.32 X 38.51? C 57.72 D 76.91 E 96.1 X 115.3? F 134.5 G 153.69 C 172.89 K 182.49",
     ),
     RealForm(
         "frozen-bubble-data",
         _BUBBLE + "frozen-mainzik-1p.ogg",
-        "A 0 B 22.2 C 45.6 D 68.3 E 90.3 F 101.7 G 125.2 H 147.3 F 215.7 X 239? J 261.8 K 307.4",
+        "A 0 B 22.8 C 45.56 D 68.32 E 91.08 F 102.46 G 125.22 H 148 F 216.28 X 239.04? J 261.8 K 307.33",
     ),
     RealForm(
         "frozen-bubble-data",
         _BUBBLE + "introzik.ogg",
-        "A 0 B 24 A 43.9 B 66 A 85.8 C 107.9 A 127.8 X 149.3? K 191.4",
+        "I 0 A 3.26 B 24.13 A 45 B 65.87 A 86.74 C 107.61 A 128.48 X 149.35? X 170.21? K 191.09",
     ),
 )
 

@@ -1,11 +1,15 @@
 """Real songs on which the finder may be set: none of them, nor any of their packages, is in `real.py`.
 
 Nobody listened. Twenty-three are tracker files, whose order of patterns and notes was printed by a small
-script (times of rows by libopenmpt): a section starts where players come or go or another pattern of the
-same players begins for long, right to a few milliseconds; what counts is a judgement. Seven are recordings,
-read from pictures of likeness, spectra and level drawn by other code than the finder's, each time set on
-the largest spectral step nearby: right to half a second. All were written down before the finder had seen
-them. A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less
+script (times of rows by libopenmpt): a section starts where players come or go or another pattern of the same
+players begins for long, right to a few milliseconds; what counts is a judgement. They were written down
+before the finder had seen them. Seven are recordings. They too were first read from coarse pictures, right to
+half a second at best, and then written anew as in `real.py`, blind to the finder: an own grid of bars (each
+has one tempo; Smash It has two half bars, hr3-graveyard some bars of five beats), then each start looked at
+in a picture 6 s wide. They are right to 0.03 s, Imperia and esprit, whose tones set in softly or ahead of the
+beat, to 0.04 s; where only a filter shuts (7 Nights at 200 s) to a second. Some moved by a whole bar.
+
+A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less
 goes on with the same loop, carries a ``?``. A chorus is named where the fullest part of a score comes back
 as it was.
 """
@@ -163,37 +167,38 @@ REAL_SEEN = (
     RealForm(
         "wizznic-data",
         _WIZZNIC + "Sexaine.ogg",
-        "I 0 A 13.7 B 41.2 C 56.8 D 78.9 E 107 X 126.5? D 140.5 X 152? X 185.7? G 191.7",
+        "I 0 A 15.46 B 42.88 C 58.31 D 78.89 E 106.31 X 113.17? X 126.88? B 140.6 D 154.31 X 185.17? X "
+        "188.6? G 192.03",
     ),
     RealForm(
         "wizznic-data",
         _WIZZNIC + "Imperia.ogg",
-        "A 0 B 41.5 C 68.7 D 96.3 X 112? X 123.3? E 135.8 K 192.8",
+        "I 0 A 6.89 B 41.17 C 68.6 D 96.03 X 109.74? X 123.46? E 137.17 K 192.03",
     ),
     RealForm(
         "wizznic-data",
         _WIZZNIC + "Smash It.ogg",
-        "A 0 X 13.9? B 27.5 X 40? C 52 A 79.6 X 91.6? D 104.5 C 118.3 K 144.8",
+        "A 0 X 14.41? B 27.21 X 40.03? C 52.83 A 79.23 X 92.03? D 104.82 C 118.43 K 144.03",
     ),
     RealForm(
         "wizznic-data",
         _WIZZNIC + "7 Nights.ogg",
-        "I 0 X 24.9? A 38.5 X 51.4? X 64.1? X 77.5? B 91.3 A 102.1 X 140.6? I 179.3 X 200.3? D 204.8 "
-        "X 230.5?",
+        "I 0 E 25.63 A 38.43 X 51.23? X 64.03? X 76.82? B 89.63 A 102.43 X 140.83? I 179.23 X 200.03? "
+        "D 204.83 I 232.04",
     ),
     RealForm(
         "enigma-data",
         "usr/share/games/enigma/music/menu/esprit.ogg",
-        "I 0 A 10.7 X 32? A 53.5 X 76? B 98.3 K 156.7",
+        "I 0 A 10.91 C 32.75 A 54.55 C 76.39 B 98.18 K 156.37",
     ),
     RealForm(
         "singularity-music",
         "usr/share/games/singularity/music/Through Space.ogg",
-        "A 0 B 33.6 C 66.9 A 100.3 B 133.8 C 167.1 A 200.6",
+        "A 0 B 33.39 C 66.79 A 100.17 B 133.57 C 166.96 A 200.35",
     ),
     RealForm(
         "hyperrogue-music",
         "usr/share/hyperrogue/music/hr3-graveyard.ogg",
-        "A 0 X 30.8? B 47.1 C 63.7 X 84.1? X 89.6? D 111.8",
+        "A 0 E 31.36 B 47.73 X 58.64? C 64.77 X 83.86? F 89.32 D 111.14 A 122.04",
     ),
 )
