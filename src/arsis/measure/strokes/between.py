@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -60,7 +61,8 @@ def strokes_between(sound: Sound, at: Onsets, is_one: NDArray[np.bool_]) -> Stro
     """
     if sound.rate_hz < LEAST_RATE_HZ:
         return _NONE
-    views = [as_it_sounds(sound, at, is_one), by_itself(sound, at, is_one)]
+    with ThreadPoolExecutor(2) as pool:
+        views = list(pool.map(lambda view: view(sound, at, is_one), (as_it_sounds, by_itself)))
     told = [one for view in views for one in view]
     if not told:
         return _NONE

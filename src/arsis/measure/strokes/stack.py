@@ -33,8 +33,7 @@ def gains_db(part: Part, edges: Indices, is_one: NDArray[np.bool_], fold: Indice
     part: of the group's strokes, laid in step.
     """
     has = _shares(part.bins[:, edges[0] : edges[-1]], edges[:-1] - edges[0])
-    without = [np.ones(is_one.size, np.bool_), *(fold != left for left in range(FOLDS))]
-    one, other = (np.stack([_middle(has[kind & left]) for left in without]) for kind in (is_one, ~is_one))
+    one, other = (_middles(has[kind], fold[kind]) for kind in (is_one, ~is_one))
     with np.errstate(invalid="ignore", divide="ignore"):
         gain_db = 20.0 * np.log10(one / other)
         told = (one > 0.0) & (other > 0.0) & (np.abs(gain_db) < FURTHEST_DB)
@@ -51,13 +50,17 @@ def _shares(bins: NDArray[np.complex64], starts: Indices) -> Floats:
     return np.asarray(with_others / np.maximum(whole - with_others / whole, 0.5 * whole))
 
 
-def _middle(has: Floats) -> Floats:
-    """Of each band; NaN for fewer than two strokes."""
-    if len(has) < 2:
-        return np.full(has.shape[1], np.nan)
-    middle = np.median(has, axis=0)
-    spread = _SPREAD * np.median(np.abs(has - middle), axis=0) + 1e-30
+def _middles(has: Floats, fold: Indices) -> Floats:
+    """(1 + FOLDS, bands): of all strokes, then without each fold; NaN for fewer than two strokes.
+
+    has: (strokes, bands). All are looked for from the median of all strokes, by their spread.
+    """
+    median = np.median(has, axis=0)
+    held = HELD * (_SPREAD * np.median(np.abs(has - median), axis=0) + 1e-30)
+    counts = np.vstack([np.ones(fold.size), fold != np.arange(FOLDS)[:, np.newaxis]])
+    middles = np.broadcast_to(median, (1 + FOLDS, median.size))
     for _ in range(ROUNDS):
-        weight = 1.0 / np.maximum(1.0, np.abs(has - middle) / (HELD * spread))
-        middle = (weight * has).sum(axis=0) / weight.sum(axis=0)
-    return np.asarray(middle)
+        weight = 1.0 / np.maximum(1.0, np.abs(has - middles[:, np.newaxis]) / held)
+        weight *= counts[:, :, np.newaxis]
+        middles = (weight * has).sum(axis=1) / np.maximum(weight.sum(axis=1), 1e-30)
+    return np.where(counts.sum(axis=1)[:, np.newaxis] < 2, np.nan, middles)
