@@ -83,14 +83,14 @@ class ChannelMeter:
 
     def _take(self, frame: Frame) -> None:
         spectra = [np.fft.rfft(x * self._window) for x in frame.samples]
-        for power, bins in zip(self._powers, spectra, strict=True):
-            power += bins.real**2 + bins.imag**2
+        powers = [bins.real**2 + bins.imag**2 for bins in spectra]
+        for power, heard in zip(self._powers, powers, strict=True):
+            power += heard
         if len(spectra) == 2:
             a, b = spectra
             shared = a.real * b.real + a.imag * b.imag
             self._shared += shared
-            powers = [float(np.sum(np.abs(x[self._heard]) ** 2)) for x in spectra]
-            self._stretch += [*powers, float(shared[self._heard].sum())]
+            self._stretch += [float(x[self._heard].sum()) for x in (*powers, shared)]
             if (self._count + 1) % STRETCH_FRAMES == 0:
                 self._stretches.append(self._stretch)
                 self._stretch = np.zeros(3)

@@ -112,16 +112,14 @@ class _Side:
 
     def _note(self, x: NDArray[np.float64], moves: NDArray[np.int64], first: int) -> None:
         """Runs between two moves: frames moves[i] + 1 to moves[i + 1]."""
-        starts, lengths = moves[:-1] + 1, np.diff(moves)
-        level = x[starts] if starts.size else np.zeros(0)
         least = max(LEAST_LEVEL, UPPER * self._top)
-        kept = np.flatnonzero((lengths >= LEAST_FRAMES) & (level >= least))
-        for i in kept:
-            start, length = int(starts[i]), int(lengths[i])
+        for i in np.flatnonzero(np.diff(moves) >= LEAST_FRAMES):
+            start, length = int(moves[i]) + 1, int(moves[i + 1] - moves[i])
+            level = float(x[start])
             beside = max(x[start - 1], x[start + length])
-            if level[i] - beside >= self._slope:
-                here = self._levels[round(float(level[i]) * LEVELS)]
-                here.level = max(here.level, float(level[i]))
+            if level >= least and level - beside >= self._slope:
+                here = self._levels[round(level * LEVELS)]
+                here.level = max(here.level, level)
                 here.tops, here.still = here.tops + 1, here.still + length
                 here.longest = max(here.longest, length)
                 if len(here.starts) < MOST_PLACES:
