@@ -26,10 +26,13 @@ $(VENV)/.installed: $(BIN)/pip $(SOURCES)
 	@$(PIP) install -c constraints.txt .
 	@touch $@
 
-$(VENV)/.tested: $(VENV)/.installed
-	@echo "installing what the tests need into $(VENV)"
-	@$(PIP) install -c constraints.txt '.[test]'
-	@touch $@
+# At one go with arsis, which is then built once. Most of what is in there is never imported: Python compiles
+# what is, when it is.
+$(VENV)/.tested: $(BIN)/pip $(SOURCES)
+	@tools/need compiler
+	@echo "installing arsis and what the tests need into $(VENV)"
+	@$(PIP) install --no-compile -c constraints.txt '.[test]'
+	@touch $(VENV)/.installed $@
 
 $(VENV)/.benched: $(VENV)/.installed
 	@echo "installing the peers into $(VENV)"
