@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -188,11 +189,12 @@ def _windows(reference: ReadAt, other: ReadAt, places: list[int], coarse: int, r
 
 
 def _moved(other: ReadAt, offset: float, ratio: float) -> ReadAt:
-    """`other` read in the reference's time."""
+    """`other` read in the reference's time, its channels as one."""
 
     def read(start: int, frames: int) -> Block:
         low, high = needed(offset, ratio, start, frames)
-        return between(other(low, high - low), low, offset, ratio, start, frames)
+        mono = other(low, high - low).mean(axis=0, keepdims=True)
+        return between(mono, low, offset, ratio, start, frames)
 
     return read
 
@@ -244,7 +246,7 @@ def _places(reference: ReadAt, frames: int, rate_hz: int) -> list[int]:
 
 def _window(reference: ReadAt, other: ReadAt, at: int, coarse: int, rate_hz: int) -> _Window | None:
     n = 1 << (round(WINDOW_S * rate_hz)).bit_length()
-    taper = np.hanning(n)
+    taper = _taper(n)
     a = reference(at - n // 2, n).mean(axis=0) * taper
     b = other(at - n // 2 + coarse, n).mean(axis=0) * taper
     if not a.any() or not b.any():
@@ -255,6 +257,11 @@ def _window(reference: ReadAt, other: ReadAt, at: int, coarse: int, rate_hz: int
     signed = float(np.sum(a * b)) / (own * power) ** 0.5 if own * power > 0.0 else 0.0
     delay = coarse + whole + _phase_delay(np.fft.rfft(a), np.fft.rfft(b if signed > 0.0 else -b), n)
     return _Window(at, delay, signed, (power / own) ** 0.5, power)
+
+
+@cache
+def _taper(n: int) -> NDArray[np.float64]:
+    return np.hanning(n)
 
 
 def _peak_lag(a: NDArray[np.float64], b: NDArray[np.float64]) -> int:
@@ -274,21 +281,20 @@ def _phase_delay(a: NDArray[np.complex128], b: NDArray[np.complex128], n: int) -
     cross, powers = b * np.conj(a), near(np.abs(a) ** 2) * near(np.abs(b) ** 2)
     delay = 0.0
     for part in (16, 4, 1, 1):
-        turned = cross * np.exp(1j * omega * delay)
-        alike = np.abs(near(turned)) ** 2 / np.maximum(powers, 1e-300)
+        top = min(a.size // part, int(TOP * n))
+        turned = cross[: top + NEAR_BINS // 2] * np.exp(1j * omega[: top + NEAR_BINS // 2] * delay)
+        alike = np.abs(near(turned)[:top]) ** 2 / np.maximum(powers[:top], 1e-300)
         sure = np.maximum(alike - CHANCE, 0.0) / np.maximum(1.0 - alike, SUREST)
-        sure[min(a.size // part, int(TOP * n)) :] = 0.0
-        weight = float(np.sum(omega**2 * sure))
-        delay -= float(np.sum(omega * np.angle(turned) * sure)) / max(weight, 1e-300)
+        weight = float(np.sum(omega[:top] ** 2 * sure))
+        delay -= float(np.sum(omega[:top] * np.angle(turned[:top]) * sure)) / max(weight, 1e-300)
     return delay
 
 
 def near(values: NDArray[Any]) -> NDArray[Any]:
     """Sums over NEAR_BINS neighbours, fewer at the ends."""
-    sums = np.concatenate([np.zeros(1), np.cumsum(values)])
-    at = np.arange(values.size)
-    after, before = np.minimum(at + NEAR_BINS // 2 + 1, values.size), np.maximum(at - NEAR_BINS // 2, 0)
-    return np.asarray(sums[after] - sums[before])
+    running, half = np.cumsum(values), NEAR_BINS // 2
+    sums = np.concatenate([np.zeros(half + 1), running, np.full(half, running[-1])])
+    return np.asarray(sums[NEAR_BINS:] - sums[:-NEAR_BINS])
 
 
 def _line(windows: list[_Window]) -> tuple[float, float]:

@@ -14,11 +14,13 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from arsis.audio import Block
 from arsis.dsp.between import between, needed
 
 from .alignment import CHANCE, Alignment, ReadAt, near
 
 FRAMES = 1 << 15
+TAPER = np.hanning(FRAMES)
 PLACES = 64
 ROUNDS = 3
 # Places this much alike are as sure as arithmetic lets them be.
@@ -57,8 +59,10 @@ def finer(rough: Alignment, reference: ReadAt, other: ReadAt, frames: int) -> Al
     found = rough
     if abs(found.drift_ppm) * 1e-6 * frames < ROUGH_SLIP_FRAMES:
         found = replace(found, drift_ppm=0.0)
+    starts = [int(at) for at in _places(frames)]
+    mix = [_spectrum(reference(at, FRAMES)) for at in starts]
     for _ in range(ROUNDS):
-        places = [_place(found, reference, other, int(at)) for at in _places(frames)]
+        places = [_place(found, a, other, at) for a, at in zip(mix, starts, strict=True)]
         sure = [place for place in places if place is not None]
         if not sure:
             return found
@@ -71,13 +75,17 @@ def _places(frames: int) -> NDArray[np.float64]:
     return np.linspace(0.0, max(0, frames - FRAMES), PLACES)
 
 
-def _place(found: Alignment, reference: ReadAt, other: ReadAt, at: int) -> _Place | None:
-    """By how much the version is later than found at one place; None where the two share nothing."""
-    ratio, taper = 1.0 + found.drift_ppm * 1e-6, np.hanning(FRAMES)
+def _spectrum(block: Block) -> Spectrum:
+    return np.fft.rfft(block.mean(axis=0) * TAPER)
+
+
+def _place(found: Alignment, a: Spectrum, other: ReadAt, at: int) -> _Place | None:
+    """By how much the version is later than found where the mix has spectrum `a`; None where the two share
+    nothing."""
+    ratio = 1.0 + found.drift_ppm * 1e-6
     low, high = needed(found.offset_frames, ratio, at, FRAMES)
-    own = between(other(low, high - low), low, found.offset_frames, ratio, at, FRAMES)
-    a = np.fft.rfft(reference(at, FRAMES).mean(axis=0) * taper)
-    b = np.fft.rfft(own.mean(axis=0) * taper) * found.polarity
+    mono = other(low, high - low).mean(axis=0, keepdims=True)
+    b = _spectrum(between(mono, low, found.offset_frames, ratio, at, FRAMES)) * found.polarity
     cross = b * np.conj(a)
     powers = near(np.abs(a) ** 2) * near(np.abs(b) ** 2)
     alike = np.abs(near(cross)) ** 2 / np.maximum(powers, 1e-300)
