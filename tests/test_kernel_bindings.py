@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import platform
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
@@ -88,3 +93,23 @@ def test_a_stop_while_an_array_is_looked_at_stays_a_stop(monkeypatch: pytest.Mon
     monkeypatch.setattr(type(reads()), "address", stopped)
     with pytest.raises(KeyboardInterrupt):
         declared(*[READ_ONLY] * 9)
+
+
+FREED = """
+import resource
+import numpy as np
+from arsis.dsp.between import between
+between(np.zeros((1, 100)), 0, 40.5, 1.0, 0, 10)
+before = resource.getrusage(resource.RUSAGE_SELF).ru_minflt
+for _ in range(100):
+    np.ones(1 << 17)
+print(resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before)
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="other systems are not changed")
+def test_freed_memory_is_kept_where_the_environment_says_to_give_it_back() -> None:
+    """As the workers of a cluster are started: every block of a megabyte were 256 pages to be had anew."""
+    asked = os.environ | {"MALLOC_TRIM_THRESHOLD_": "65536"}
+    done = subprocess.run([sys.executable, "-c", FREED], capture_output=True, text=True, env=asked, check=True)
+    assert int(done.stdout) < 100 * 256 // 10
