@@ -111,5 +111,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before)
 def test_freed_memory_is_kept_where_the_environment_says_to_give_it_back() -> None:
     """As the workers of a cluster are started: every block of a megabyte were 256 pages to be had anew."""
     asked = os.environ | {"MALLOC_TRIM_THRESHOLD_": "65536"}
-    done = subprocess.run([sys.executable, "-c", FREED], capture_output=True, text=True, env=asked, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", FREED], capture_output=True, text=True, env=asked, check=True
+    )
     assert int(done.stdout) < 100 * 256 // 10

@@ -252,7 +252,8 @@ def _window(reference: ReadAt, other: ReadAt, at: int, coarse: int, rate_hz: int
     if not a.any() or not b.any():
         return None
     whole = _peak_lag(a, b)
-    b = other(at - n // 2 + coarse + whole, n).mean(axis=0) * taper
+    if whole:
+        b = other(at - n // 2 + coarse + whole, n).mean(axis=0) * taper
     own, power = float(np.sum(a * a)), float(np.sum(b * b))
     signed = float(np.sum(a * b)) / (own * power) ** 0.5 if own * power > 0.0 else 0.0
     delay = coarse + whole + _phase_delay(np.fft.rfft(a), np.fft.rfft(b if signed > 0.0 else -b), n)

@@ -21,8 +21,9 @@ from .alignment import CHANCE, Alignment, ReadAt, near
 
 FRAMES = 1 << 15
 TAPER = np.hanning(FRAMES)
-PLACES = 64
-ROUNDS = 3
+# So many, and no nearer together than by part of a window: those would say the same again.
+PLACES, NEAREST = 64, FRAMES // 8
+ROUNDS, SETTLED_FRAMES = 3, 1e-7  # at most, and what one may still change
 # Places this much alike are as sure as arithmetic lets them be.
 SUREST = 1e-6
 # Up to here, in parts of the rate, reading between frames is true enough (dsp/between.py).
@@ -66,13 +67,17 @@ def finer(rough: Alignment, reference: ReadAt, other: ReadAt, frames: int) -> Al
         sure = [place for place in places if place is not None]
         if not sure:
             return found
-        found = _moved(found, _line(sure, frames, found.drift_ppm != 0.0), _gain_db(sure))
+        line = _line(sure, frames, found.drift_ppm != 0.0)
+        found = _moved(found, line, _gain_db(sure))
+        if abs(line.delay) + abs(line.slope) * frames < SETTLED_FRAMES:
+            break
     return found
 
 
 def _places(frames: int) -> NDArray[np.float64]:
     """Starts of the windows, along all of the song."""
-    return np.linspace(0.0, max(0, frames - FRAMES), PLACES)
+    last = max(0, frames - FRAMES)
+    return np.linspace(0.0, last, min(PLACES, 1 + last // NEAREST))
 
 
 def _spectrum(block: Block) -> Spectrum:
