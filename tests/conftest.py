@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import signal
+
 import pytest
 from hypothesis import settings
 
@@ -25,6 +27,10 @@ __all__ = [
 
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")
+
+# What a shell runs in the background is begun deaf to Ctrl-C, and so is what it starts: with it tests stop
+# commands.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 # Modules of few tests that take long come first, so that no core is left with one of them at the end.
 LONG = (

@@ -74,11 +74,6 @@ def run(folder: Path, jobs: int) -> subprocess.CompletedProcess[str]:
     )
 
 
-def hear_ctrl_c() -> None:
-    """As in a terminal: what a shell runs in the background is begun deaf to it."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
-
-
 def start(folder: Path, jobs: int, **how: bool) -> subprocess.Popen[str]:
     return subprocess.Popen(
         command(folder, jobs),
@@ -86,7 +81,6 @@ def start(folder: Path, jobs: int, **how: bool) -> subprocess.Popen[str]:
         stderr=subprocess.PIPE,
         text=True,
         env=without_pdf(folder),
-        preexec_fn=hear_ctrl_c,
         **how,
     )
 
