@@ -32,18 +32,22 @@ settings.load_profile("house")
 # commands.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 
-# Modules of few tests that take long come first, so that no core is left with one of them at the end.
+# Modules that take longest come first, in this order, so that no core is left with one of them at the end.
 LONG = (
-    "test_versions_together",
-    "test_versions_shifted",
     "test_deliver_killed",
-    "test_deliver_cluster",
+    "test_advise",
+    "test_deliver",
+    "test_versions_shifted",
+    "test_hearing_page",
+    "test_examine",
+    "test_advise_planted",
     "test_versions",
     "test_versions_command",
-    "test_hearing_page",
-    "test_advise",
+    "test_versions_together",
+    "test_verify_elsewhere",
 )
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    items.sort(key=lambda item: item.path.stem not in LONG)
+    rank = {name: place for place, name in enumerate(LONG)}
+    items.sort(key=lambda item: rank.get(item.path.stem, len(LONG)))

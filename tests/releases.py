@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -116,8 +117,12 @@ class SmallRelease:
         self.plan.write_text(text, encoding="utf-8")
 
 
+@cache
 def music(seconds: float = SECONDS, seed: int = 5) -> Block:
-    """Uneven strokes of changing notes with a breath of noise, louder in the refrain; whole 24-bit words."""
+    """Uneven strokes of changing notes with a breath of noise, louder in the refrain; whole 24-bit words.
+
+    Made once a process; nobody can write to it.
+    """
     rng = np.random.default_rng(seed)
     t = np.arange(round(seconds * RATE_HZ)) / RATE_HZ
     sound = 0.01 * rng.standard_normal((2, t.size))
@@ -128,7 +133,9 @@ def music(seconds: float = SECONDS, seed: int = 5) -> Block:
         body = np.sin(2 * np.pi * freq_hz * since) + 0.3 * rng.standard_normal(t.size)
         sound += stroke * body * np.array([[1.0 + side], [1.0 - side]])
     level = np.where((t >= 2.0) & (t < 4.0), 0.18, 0.14)
-    return np.round(level * sound * 2.0**23) / 2.0**23
+    words = np.round(level * sound * 2.0**23) / 2.0**23
+    words.flags.writeable = False
+    return words
 
 
 def write(path: Path, sound: Block, subtype: str = "PCM_24", rate_hz: int = RATE_HZ) -> Path:
