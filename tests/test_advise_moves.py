@@ -237,8 +237,7 @@ def test_a_sound_file_is_listened_to_as_it_stands(limited: SmallRelease, tmp_pat
 
 def test_beside_a_record_and_within_limits(limited: SmallRelease) -> None:
     """The record is the mix with its level up, and twice as much treble."""
-    bright = music()
-    bright += 1.0 * np.diff(bright, axis=1, prepend=0.0)
+    bright = music() + np.diff(music(), axis=1, prepend=0.0)
     record = write(limited.folder / "record.wav", 0.4 * bright / np.abs(bright).max())
     found = document(arsis("advise", limited.plan, "--beside", record, "--lufs", -16.0, "--json"))
     assert found["references"]
