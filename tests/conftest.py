@@ -37,6 +37,7 @@ LONG = (
     "test_deliver_killed",
     "test_advise",
     "test_deliver",
+    "test_verify",
     "test_versions_shifted",
     "test_hearing_page",
     "test_examine",
