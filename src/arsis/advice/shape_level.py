@@ -14,7 +14,7 @@ from arsis.report.text import change, number
 
 from .evidence import Evidence
 from .finding import between
-from .pair import Pair
+from .pair import KindLevel, Pair
 
 USUAL_STEP_LU, HITS_A_LU = 1.9, -0.55
 STROKES_LEVEL_DB, STROKES_WIDTH_DB = -0.3, 0.05
@@ -57,7 +57,7 @@ def judge_step(pair: Pair) -> Evidence | str:
         sections=pair.one.sections,
         size_db=-cut.db,
         says=f"Refrains stand {_stand(pair)}, and what sounds in both is "
-        f"{_louder(cut.level_db)} in them: about {number(cut.db)} dB are missing.",
+        f"{_louder(cut.level_db)} in them: about {number(cut.db)} dB is missing.",
         sure=between(cut.db - cut.error_db, LEAST_CUT_DB, 2.0, 0.6, 0.95),
     )
 
@@ -84,18 +84,18 @@ def judge_width(pair: Pair) -> Evidence | str:
         return "width: there are no sides, or too little to hear them by"
     width_db, error_db, usual_db, share = seen
     if not pair.has_refrains:
-        return f"width: {pair.one.named} {change(width_db)} dB beside {pair.other.named}"
+        return f"width: what sounds in both is {_wider(width_db)} in {pair.one.named}"
     lacks_db = (usual_db - width_db) / share
     if lacks_db < LEAST_WIDTH_DB:
-        return f"width: what sounds in both is {change(width_db)} dB wider in refrains"
+        return f"width: what sounds in both is {_wider(width_db)} in refrains"
     return Evidence(
         what="width",
         kind=pair.one.kind,
         against=pair.other.kind,
         sections=pair.one.sections,
         size_db=-lacks_db,
-        says=f"The sides of what sounds in both are {change(width_db)} dB in refrains beside "
-        f"{pair.other.named}, where {change(usual_db)} dB is usual.",
+        says=f"Beside {pair.other.named}, what sounds in both is {_wider(width_db)} in refrains; "
+        f"{_wider(usual_db)} is usual.",
         sure=between(lacks_db - error_db, LEAST_WIDTH_DB, 2.0, 0.6, 0.95),
     )
 
@@ -115,6 +115,7 @@ def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
     """Whether one kind's hits stand out less than the other's. cut_db: what the step lacks already."""
     apart_db = pair.one.hits_db - pair.other.hits_db - HITS_A_LU * (pair.step_lu + cut_db)
     blow = pair.strokes.blow
+    by_blow_db = None
     if blow is not None and blow.error < KNOWN_BLOW_DB:
         by_blow_db = blow.value - STROKES_BLOW_DB + cut_db
         apart_db = (HITS_TRUST * apart_db + (1.0 - HITS_TRUST) * by_blow_db) / BLOW_SEEN
@@ -131,8 +132,8 @@ def judge_attack(pair: Pair, cut_db: float) -> Evidence | str:
         sections=weak.sections,
         size_db=-abs(apart_db),
         says=f"Hits stand {number(weak.hits_db)} dB over the mean in {weak.named} and "
-        f"{number(other.hits_db)} dB in {other.named}: {number(abs(apart_db))} dB less than the step between "
-        "them explains.",
+        f"{number(other.hits_db)} dB in {other.named}{_blow(by_blow_db, weak, pair)} "
+        f"{number(abs(apart_db))} dB less attack than the step between them explains.",
         sure=between(abs(apart_db), LEAST_ATTACK_DB, 2.0, 0.6, 0.9),
     )
 
@@ -145,3 +146,18 @@ def _louder(level_db: float) -> str:
     if abs(level_db) < 0.05:
         return "no louder"
     return f"{number(abs(level_db))} dB {'louder' if level_db > 0.0 else 'quieter'}"
+
+
+def _wider(width_db: float) -> str:
+    if abs(width_db) < 0.05:
+        return "as wide"
+    return f"{number(abs(width_db))} dB {'wider' if width_db > 0.0 else 'narrower'}"
+
+
+def _blow(by_blow_db: float | None, weak: KindLevel, pair: Pair) -> str:
+    """How strokes that are the same begin in the weak kind, where they were asked; and what it comes to."""
+    if by_blow_db is None:
+        return ":"
+    here_db = by_blow_db if weak is pair.one else -by_blow_db
+    begin = f"{number(abs(here_db))} dB {'harder' if here_db > 0.0 else 'softer'}"
+    return f", and strokes that are the same begin {begin} in {weak.named} than is usual: together about"

@@ -1,0 +1,82 @@
+"""What is said of step, width and attack reads as one would say it: no sign in front of a word that has one."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from arsis.advice.evidence import Evidence
+from arsis.advice.pair import KindLevel, Pair
+from arsis.advice.shape_level import judge_attack, judge_step, judge_width
+from arsis.measure.alike.scale import TONE_HZ
+from arsis.measure.alike.transfer import Transfer
+from arsis.measure.figure import Figure
+from arsis.measure.strokes.between import Strokes
+
+
+def level(kind: str, loudness_lufs: float, hits_db: float) -> KindLevel:
+    return KindLevel(kind, (f"{kind} 1",), loudness_lufs, hits_db, 3.0, -5.0, 10.0, None)
+
+
+def pair(
+    one: str = "chorus",
+    step_lu: float = 2.0,
+    hits_db: tuple[float, float] = (3.5, 4.4),
+    width_db: float | None = None,
+    blow_db: float | None = None,
+    level_db: float = 0.5,
+) -> Pair:
+    """Made-up figures of one kind beside verses."""
+    width, blow = (None if value is None else Figure(value, 0.1) for value in (width_db, blow_db))
+    between = Transfer(
+        tone_db=np.zeros((2, TONE_HZ.size)), width_db=None, level_db=Figure(level_db, 0.1), alike=0.8,
+        low_db=0.0, found=(1.0, 1.0, 1.0, 1.0),
+    )  # fmt: skip
+    return Pair(
+        level(one, -14.0 + step_lu, hits_db[0]),
+        level("verse", -14.0, hits_db[1]),
+        Strokes(100, None, width, blow),
+        lambda: between,
+    )
+
+
+def says(judged: Evidence | str) -> str:
+    return judged if isinstance(judged, str) else judged.says
+
+
+@pytest.mark.parametrize(
+    ("one", "width_db", "said"),
+    [
+        ("chorus", -0.2, "width: what sounds in both is 0.2 dB narrower in refrains"),
+        ("chorus", 0.14, "width: what sounds in both is 0.1 dB wider in refrains"),
+        ("chorus", -0.04, "width: what sounds in both is as wide in refrains"),
+        ("bridge", -1.5, "width: what sounds in both is 1.5 dB narrower in bridges"),
+        (
+            "chorus",
+            -1.5,
+            "Beside verses, what sounds in both is 1.5 dB narrower in refrains; 0.1 dB wider is usual.",
+        ),
+    ],
+)
+def test_width_is_wider_or_narrower(one: str, width_db: float, said: str) -> None:
+    assert says(judge_width(pair(one, width_db=width_db))) == said
+
+
+def test_what_a_step_lacks_is_missing() -> None:
+    said = says(judge_step(pair(step_lu=0.2, level_db=-1.0)))
+    assert said.endswith("1.0 dB quieter in them: about 1.5 dB is missing.")
+
+
+def test_what_strokes_add_to_the_hits_is_said() -> None:
+    """0.6 of 0.7 dB and 0.4 of 2.5 dB, of which 0.8 is seen: nobody could add them up who was told of one."""
+    heard = pair("chorus", step_lu=0.0, hits_db=(5.0, 4.3), blow_db=2.05)
+    assert says(judge_attack(heard, 0.0)) == (
+        "Hits stand 4.3 dB over the mean in verses and 5.0 dB in refrains, and strokes that are the same begin "
+        "2.5 dB softer in verses than is usual: together about 1.8 dB less attack than the step between them "
+        "explains."
+    )
+    alone = pair("chorus", step_lu=2.0, hits_db=(2.0, 4.4))
+    assert says(judge_attack(alone, 0.0)) == (
+        "Hits stand 2.0 dB over the mean in refrains and 4.4 dB in verses: 1.3 dB less attack than the step "
+        "between them explains."
+    )
