@@ -1,4 +1,4 @@
-"""What is said of step, width and attack reads as one would say it: no sign in front of a word that has one."""
+"""What is said of step, width and attack reads as one would say it: no sign before a word that has one."""
 
 from __future__ import annotations
 
@@ -71,9 +71,9 @@ def test_what_strokes_add_to_the_hits_is_said() -> None:
     """0.6 of 0.7 dB and 0.4 of 2.5 dB, of which 0.8 is seen: nobody could add them up who was told of one."""
     heard = pair("chorus", step_lu=0.0, hits_db=(5.0, 4.3), blow_db=2.05)
     assert says(judge_attack(heard, 0.0)) == (
-        "Hits stand 4.3 dB over the mean in verses and 5.0 dB in refrains, and strokes that are the same begin "
-        "2.5 dB softer in verses than is usual: together about 1.8 dB less attack than the step between them "
-        "explains."
+        "Hits stand 4.3 dB over the mean in verses and 5.0 dB in refrains, and strokes that are the same "
+        "begin 2.5 dB softer in verses than is usual: together about 1.8 dB less attack than the step "
+        "between them explains."
     )
     alone = pair("chorus", step_lu=2.0, hits_db=(2.0, 4.4))
     assert says(judge_attack(alone, 0.0)) == (

@@ -253,6 +253,7 @@ def test_start_refuses_what_would_lose_something(release: SmallRelease, tmp_path
 def test_revisions_that_are_not_there(release: SmallRelease, tmp_path: Path) -> None:
     refused(arsis("diff", release.plan, 1), "no revision 1", "none yet")
     refused(arsis("revisions", tmp_path / "gone.toml"), "no such plan")
+    refused(arsis("contour", release.folder / "release.toml"), "is the release, not a song's plan")
     arsis("keep", release.plan, "-m", "first")
     (release.folder / "revisions" / "small-hours" / "0001.toml").write_text("schema = 1\n")
     refused(arsis("diff", release.plan, 1), "changed since it was kept")

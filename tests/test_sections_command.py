@@ -144,7 +144,8 @@ REFUSED = [
     (("--move", "refrian", "3"), 'did you mean "refrain"?'),
     (("--move", "refrain", "900"), "not in the mix, which is"),
     (("--move", "refrain", "1:xx"), "83.4, 1:23.4"),
-    (("--move", "refrain", "1.0"), "later than the section before it"),
+    (("--move", "refrain", "1.0"), "slack-tide.toml: section[3].start_s: found"),
+    (("--move", "refrain", "1.0"), "(refrain); allowed: later than the section before it"),
     (("--merge", "intro"), "none before it"),
     (("--kind", "intro", "hook"), "'pre_chorus'"),
     (("--find", "--nudge", "half"), "--find stands alone"),
@@ -162,6 +163,20 @@ def test_what_cannot_be_done_leaves_the_plan_as_it_is(
     assert message in result.stderr
     assert "Traceback" not in result.output
     assert plan.read_text(encoding="utf-8") == before
+
+
+@pytest.mark.parametrize("words", [(), ("--kind", "outro", "other")])
+def test_a_section_past_the_end_of_the_mix_is_no_section(plan: Path, words: tuple[str, ...]) -> None:
+    """Listed, it would end before it starts. Moved, it is put right."""
+    text = plan.read_text(encoding="utf-8")
+    start_s = f"start_s = {starts(plan)[-1]:.6f}"
+    assert text.count(start_s) == 1
+    plan.write_text(text.replace(start_s, "start_s = 500.0"), encoding="utf-8")
+    result = arsis("sections", plan, *words)
+    assert result.exit_code == 2
+    assert "start_s: found 500.000000 s (outro); allowed: before the mix ends at" in result.stderr
+    assert "start_s = 500.0" in plan.read_text(encoding="utf-8")
+    assert arsis("sections", plan, "--move", "outro", "27").exit_code == 0
 
 
 def test_a_sound_file_has_no_plan_to_correct(made: tuple[KnownSong, Path]) -> None:

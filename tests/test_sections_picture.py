@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -46,6 +46,18 @@ def test_it_is_drawn() -> None:
     ]
 
 
+def test_a_name_as_wide_as_its_block_is_whole() -> None:
+    """Names of 20 letters; a block is 21 columns wide, and from the second on the first of them is a gap."""
+    parts = [replace(one, name=f"the long second ver{i}") for i, one in enumerate(song(-20.0, -14.0, -16.0))]
+    names = sections_picture(parts, 63).split("\n")[5]
+    assert names == "the long second ver0  the long second ver1 the long second ver2"
+
+
+def test_what_has_no_steps_and_no_blocks_has_no_empty_lines_for_them() -> None:
+    assert sections_picture(song(-20.0), 40).split("\n")[0] == "█" * 40
+    assert sections_picture(song(None), 40).split("\n")[0] == "part 1"
+
+
 def heights(picture: str, columns: list[int]) -> list[int]:
     rows = picture.split("\n")[1 : 1 + ROWS]
     return [sum(EIGHTHS.index(row.ljust(200)[column]) for row in rows) for column in columns]
@@ -76,6 +88,7 @@ def test_it_fits_whatever_the_song(lengths_s: list[float], levels: list[float | 
         sections.append(Stretch(f"section {i}", at, at + length_s, level, 1.0 if i else None))
         at += length_s
     lines = sections_picture(sections, width).split("\n")
-    assert len(lines) == ROWS + 3
+    assert lines[0]
+    assert len(lines) <= ROWS + 3
     assert max(map(len, lines)) <= max(width, 40)
     assert all(line == line.rstrip() for line in lines)

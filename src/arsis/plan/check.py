@@ -102,12 +102,12 @@ def _ordered(sections: list[tuple[int, Table]]) -> Iterator[Trouble]:
         path = ("section", place, "start_s")
         if start_s is None:
             continue
+        name = section.get("name")
+        found = f"{shown(start_s)} ({name})" if isinstance(name, str) else shown(start_s)
         if place == 0 and start_s != 0.0:
-            yield Trouble(path, shown(start_s), "0.0: the first section starts with the song")
+            yield Trouble(path, found, "0.0: the first section starts with the song")
         elif start_s <= before_s:
-            yield Trouble(
-                path, shown(start_s), f"later than the section before it, which starts at {before_s:.6f} s"
-            )
+            yield Trouble(path, found, f"later than the section before it, which starts at {before_s:.6f} s")
         before_s = max(before_s, start_s)
 
 

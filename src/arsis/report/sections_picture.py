@@ -44,7 +44,8 @@ def sections_picture(sections: Sequence[Block], width: int) -> str:
     rows = [_row(spans, heights, row) for row in reversed(range(ROWS))]
     steps = _labels(spans, [_step(section.step_lu) for section in sections], cut=False)
     names = _labels(spans, [section.name for section in sections], cut=True)
-    return "\n".join(line.rstrip() for line in (steps, *rows, names, _time_axis(end_s, width)))
+    lines = "\n".join(line.rstrip() for line in (steps, *rows, names, _time_axis(end_s, width)))
+    return lines.lstrip("\n")  # one section has no steps, silence no blocks
 
 
 def _edges(starts_s: Sequence[float], end_s: float, width: int) -> list[int]:
@@ -87,13 +88,10 @@ def _labels(spans: Sequence[tuple[int, int]], texts: Sequence[str], *, cut: bool
     """Each text at the left of its block; one that is too long is cut, or left out."""
     parts = []
     for place, ((start, end), text) in enumerate(zip(spans, texts, strict=True)):
-        gap = " " if place and end - start > 1 else ""
+        gap = " " if place else ""  # as before the blocks, so that two texts never touch
         room = end - start - len(gap)
-        # The last column stays free, so that two texts never touch.
-        shown = text if len(text) < room or (len(text) == room and place == len(spans) - 1) else ""
-        if cut and not shown:
-            shown = text[: max(room - 1, 0)]
-        parts.append((gap + shown).ljust(end - start))
+        shown = text if len(text) <= room else text[:room] if cut else ""
+        parts.append((gap + shown).ljust(end - start)[: end - start])
     return "".join(parts)
 
 

@@ -54,6 +54,8 @@ def open_plan(path: Path) -> OpenPlan:
         raise ArsisError(f"{path}: not a plan; a plan is a .toml file, made with `arsis start`")
     if not path.exists():
         raise ArsisError(f"{path}: there is no such plan; `arsis start` makes one for each mix")
+    if path.name == "release.toml":
+        raise ArsisError(f"{path}: is the release, not a song's plan; it names its songs' plans")
     text = read_text(path)
     return OpenPlan(path, release_of(path), parse_song(text, str(path)), text)
 

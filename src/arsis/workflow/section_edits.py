@@ -6,9 +6,10 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
 
-from arsis.errors import ArsisError
+from arsis.errors import ArsisError, DocumentError
 from arsis.io.whole import write_text_whole
 from arsis.plan import edit
+from arsis.plan.codec import check_against
 from arsis.plan.compare import compare
 from arsis.plan.model import Join, SectionKind, Song
 from arsis.plan.rewrite import rewrite
@@ -68,9 +69,13 @@ def edit_sections(path: Path, edits: Edits, progress: Progress = unseen) -> Corr
     with heard(plan.mix, progress) as mix:
         grid = mix.grid([section.start_s for section in plan.song.section])
         song = plan.song
-        if edits.nudge:
-            song, grid = _nudged(song, mix, grid, edits.nudge)
-        song = _corrected(song, mix, None if edits.exact else grid, edits)
+        try:
+            if edits.nudge:
+                song, grid = _nudged(song, mix, grid, edits.nudge)
+            song = _corrected(song, mix, None if edits.exact else grid, edits)
+        except DocumentError as refused:  # which knows the song by its title
+            raise DocumentError([replace(fault, file=str(path)) for fault in refused.faults]) from refused
+        check_against(song, mix.info.duration_s, str(path))
         if path.read_text(encoding="utf-8") != text:
             raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
         write_text_whole(path, rewrite(text, song))

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from arsis.audio import BLOCK_FRAMES, Block
 from arsis.io.read import SoundReader, open_sound
 from arsis.measure.loudness import HOPS_PER_SECOND, LoudnessMeter, section_lufs
+from arsis.plan.codec import check_against
 from arsis.plan.model import Join, Section, SectionKind
 from arsis.render.ear import steps
 from arsis.render.join_ahead import JoinAhead, Listener
@@ -132,10 +133,13 @@ def song_sections(path: Path, find: bool = False, progress: Progress = unseen) -
     """The sections of a plan with the tempo of its mix, or those found in a sound file.
 
     find: look for them in the mix, though the plan has its own.
+
+    Raises DocumentError where a plan has sections past the end of its mix.
     """
     plan = None if path.suffix != ".toml" else open_plan(path)
     with heard(path if plan is None else plan.mix, progress) as mix:
         if plan is not None and not find:
+            check_against(plan.song, mix.info.duration_s, str(path), plan.text)
             return planned_sections(path, plan.song.section, mix)
         found = _found_in(path, mix)
         return replace(found, sections=mix.looked_at(found.sections))
