@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from arsis.audio import Block
+from arsis.cli.examine import examined_text
 
 from .examine_sounds import RATE_HZ, demo, examined, kinds, loud
-from .test_examine import clicked, clipped, holed, one
+from .test_examine import clicked, clipped, holed, hummed, one
 
 
 def notes(freq_hz: float, length_s: float, fade_s: float, wave: Callable[[Block], Block] = np.sin) -> Block:
@@ -72,6 +73,36 @@ def test_faults_do_not_hide_each_other(tmp_path: Path) -> None:
     held = 0.7 * loud()
     held[:, 250_000:253_000] *= 1.4
     assert "limited" in kinds(examined(tmp_path, held))
+
+
+def test_hum_is_found_in_the_only_rest(tmp_path: Path) -> None:
+    """Which is a ninth of the file: too little for its quiet parts to tell."""
+    rested = np.pad(np.tile(demo(), 2), ((0, 0), (3 * RATE_HZ, 0)))
+    hum = one(examined(tmp_path, hummed(rested, -56.0, 50.0)), "hum")
+    assert hum.says.startswith("hum at 50 Hz with ")
+    assert "hum" not in kinds(examined(tmp_path, rested))
+
+
+def test_what_is_good_is_said_as_it_is(tmp_path: Path) -> None:
+    """No balance is within nothing, an over is not hidden in floats, and what is silent has nothing good."""
+    over = demo() / np.abs(demo()).max() * 2.0
+    good = examined(tmp_path, over, subtype="FLOAT", bits=0).good
+    assert any(line.endswith(" dBTP, over full scale, but whole in floats") for line in good)
+    leans = demo()[[0, 0]] * [[1.0], [0.998]]
+    assert any("balance within 0.1 dB" in line for line in examined(tmp_path, leans).good)
+    silent = examined(tmp_path, np.zeros((2, RATE_HZ)), subtype="FLOAT", bits=0)
+    said = examined_text([silent])
+    assert "44.1 kHz, 32 bit float, stereo" in said
+    assert "good:" not in said
+
+
+def test_no_coder_ends_over_24_khz(tmp_path: Path) -> None:
+    noise = 0.05 * np.random.default_rng(8).standard_normal((2, 3 * 96_000))
+    spectrum = np.fft.rfft(noise)
+    spectrum[:, 3 * 28_000 :] *= 1e-3
+    found = one(examined(tmp_path, np.fft.irfft(spectrum, noise.shape[1]), 96_000), "upsampled")
+    assert found.says.startswith("the spectrum stops at 28.")
+    assert "MP3" not in found.asks
 
 
 @pytest.mark.parametrize("length_ms", [2.0, 40.0])

@@ -19,6 +19,7 @@ from .finding import Finding, between
 STOPS_DB, STOPS_FOR_SURE_DB = 20.0, 35.0
 # Converters of the rate itself end their band above this part of it; those of a lower one may come so near.
 OWN_END, LOWER_END = 0.445, 0.465
+CODERS_END_HZ = 24_000.0  # MP3, AAC, Vorbis and Opus run at 48 kHz at most where anybody uses them
 SHORT_BITS = 20
 HARD_START_DBFS, HARD_END_DBFS = -45.0, -55.0
 NO_ROOM_S = 0.001
@@ -88,6 +89,14 @@ def _edge(info: SoundInfo, found: Defects) -> Iterator[Finding]:
             sure=sure,
             means=f"So ends a mix at {origin / 1000:g} kHz, converted, which gains nothing; or a coder's.",
             asks=f"Was it made at {origin / 1000:g} kHz, or coded on its way? Is there one from before?",
+        )
+    elif edge.freq_hz > CODERS_END_HZ:
+        yield Finding(
+            kind="upsampled",
+            says=says,
+            sure=sure,
+            means="So ends a mix of a lower rate, converted with a gentle filter; or a very steep low-pass.",
+            asks="Was it made at a lower rate? Is there one from before?",
         )
     else:
         yield Finding(

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from arsis.io.info import SoundInfo
 from arsis.measure.defects.examiner import Defects
-from arsis.report.text import number
+from arsis.report.text import change, number
 
 from .file_faults import file_faults
 from .finding import Finding
@@ -77,10 +78,14 @@ def _good(info: SoundInfo, found: Defects, kinds: set[str]) -> Iterator[str]:
     peak_dbtp, plr_db = found.meters.true_peak_dbtp, found.meters.plr_db
     if found.word.used_bits is not None and "short_word" not in kinds:
         yield f"word length: {found.word.used_bits} bits used"
-    elif info.is_float:
+    elif info.is_float and not info.is_lossy:
         yield "word length: floats"
     if not {"clipping", "overs"} & kinds:
-        yield f"peaks: {number(peak_dbtp)} dBTP, none cut off"
+        yield "peaks: " + (
+            f"{number(peak_dbtp)} dBTP, none cut off"
+            if peak_dbtp <= 0.0
+            else f"{change(peak_dbtp)} dBTP, over full scale, but whole in floats"
+        )
     if "limited" not in kinds and plr_db is not None:
         yield f"dynamics: PLR {number(plr_db)} dB, not held at its top"
     if not {"coded_once", "upsampled", "coded_file"} & kinds:
@@ -102,4 +107,5 @@ def _channels(found: Defects) -> Iterator[str]:
     elif channels.side_db == float("-inf"):
         yield "both channels are alike: mono"
     else:
-        yield f"channels: balance within {number(abs(channels.balance_db or 0.0))} dB, holds in mono"
+        within_db = math.ceil(10.0 * abs(channels.balance_db or 0.0)) / 10.0
+        yield f"channels: balance within {number(max(within_db, 0.1))} dB, holds in mono"

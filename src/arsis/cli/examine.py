@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from arsis.report.text import NOTHING, clock, percent
+from arsis.report.text import clock, percent
 
 from .answer import answer, progress
 
@@ -50,14 +50,15 @@ def examined_text(files: Sequence[Examined]) -> str:
 def _one(file: Examined) -> str:
     from arsis.advice.finding import placed
 
-    form = [f"{file.rate_hz / 1000:g} kHz", f"{file.bits} bit" if file.bits else file.encoding]
+    word = f"{file.bits} bit{' float' if file.encoding.startswith('float') else ''}"
+    form = [f"{file.rate_hz / 1000:g} kHz", word if file.bits else file.encoding]
     form += [("mono", "stereo")[file.channels - 1], clock(file.duration_s)]
     verdict = "fit to master" if file.fit else "another file is wanted first"
     lines = [f"{file.file}: {', '.join(form)}: {verdict}"]
     for one in file.findings:
         lines += ["", f"  {placed(one)}   (sure: {percent(one.sure)})", f"      {one.means}"]
         lines += [f"      To ask: {one.asks}"] if one.asks else []
-    good = fill(
-        "; ".join(file.good) or NOTHING, WIDTH, initial_indent="  good: ", subsequent_indent="        "
-    )
-    return "\n".join([*lines, "", good])
+    if file.good:
+        good = "; ".join(file.good)
+        lines += ["", fill(good, WIDTH, initial_indent="  good: ", subsequent_indent="        ")]
+    return "\n".join(lines)

@@ -17,6 +17,8 @@ LENGTH = 8_192
 HIGHEST_HZ = 480.0
 # A line of the mains is there all the time: it stands out of its neighbours in the quiet stretches, too.
 QUIET_SHARE = 0.15
+# One stretch that lies so far under the mean is a rest: what sounds in it sounds by itself.
+REST_SHARE = 0.01
 LINE_HZ, BESIDE_HZ = 0.6, (1.5, 6.0)
 HARMONICS, LEAST_HARMONICS = 8, 3
 STANDS_OUT_DB = 9.0
@@ -82,7 +84,13 @@ class LowMeter:
         return round(freq_hz * LENGTH / self._rate_hz)
 
     def _hum(self, spectra: NDArray[np.float64]) -> Hum | None:
-        quiet = np.quantile(spectra, QUIET_SHARE, axis=0)
+        found = self._mains(np.quantile(spectra, QUIET_SHARE, axis=0))
+        powers = spectra.sum(axis=1)
+        if found is None and powers.min() < REST_SHARE * powers.mean():
+            return self._mains(spectra[np.argmin(powers)])
+        return found
+
+    def _mains(self, quiet: NDArray[np.float64]) -> Hum | None:
         found = {f: self._lines(quiet, f) for f in MAINS_HZ}
         best = max(found, key=lambda f: found[f].sum())
         lines = found[best]
