@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from arsis.advice.evidence import Evidence
+from arsis.advice.moves import Move
 from arsis.advice.pair import KindLevel, Pair
+from arsis.advice.predict_words import does
 from arsis.advice.shape_level import judge_attack, judge_step, judge_width
 from arsis.measure.alike.scale import TONE_HZ
 from arsis.measure.alike.transfer import Transfer
@@ -80,3 +82,11 @@ def test_what_strokes_add_to_the_hits_is_said() -> None:
         "Hits stand 2.0 dB over the mean in refrains and 4.4 dB in verses: 1.3 dB less attack than the step "
         "between them explains."
     )
+
+
+@pytest.mark.parametrize(("left_db", "said"), [(0.0, ""), (0.7, ", which leaves 0.7 dB of it")])
+def test_a_move_that_goes_no_further_says_what_it_leaves(left_db: float, said: str) -> None:
+    move = Move(
+        says="sides +1.5 dB", sections=(), passes=(), ride_db=None, processor=None, db=1.5, left_db=left_db
+    )
+    assert does(move) == f"sides +1.5 dB{said}"

@@ -12,8 +12,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
+from arsis.advice.finding import Finding
 from arsis.desk import orders
 from arsis.render.progress import Progress
+from arsis.workflow.advise import Advised
 from arsis.workflow.print import Printed, print_song
 from arsis.workflow.revisions import revisions
 from tests.desk.conftest import AXE
@@ -51,6 +53,22 @@ def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Event]:
     monkeypatch.setattr(orders, "print_plan", slowly)
     yield go
     go.set()
+
+
+def test_a_mix_that_stops_the_work_is_told_with_what_was_found(
+    page: Page, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a hole means is no help to somebody who was not told of the hole."""
+    hole = Finding(kind="holes", says="a hole of 2.0 ms", at_s=(1.0,), sure=0.9, means="Sound is missing.")
+
+    def told(path: Path, wanted: object, progress: Progress) -> Advised:
+        return Advised(file=str(path), mix=(hole,), advice=(), ask_mixer=(), leave=())
+
+    monkeypatch.setattr(orders, "advise_song", told)
+    here = panel(page, "advice")
+    here.get_by_role("button", name="listen to the print").click()
+    here.get_by_text("the mix (1)").click()
+    expect(here).to_contain_text("a hole of 2.0 ms: 0:01.0. Sound is missing.")
 
 
 def test_a_print_goes_on_while_the_page_is_read_anew(

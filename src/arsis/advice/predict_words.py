@@ -5,6 +5,7 @@ from __future__ import annotations
 from arsis.report.text import change, number
 
 from .evidence import Evidence, What
+from .moves import Move
 from .predict import Figures, Predicted
 
 OF = {
@@ -15,6 +16,11 @@ OF = {
     "width": "width, dB:",
     "attack": "attack, dB:",
 }
+
+
+def does(move: Move) -> str:
+    """The move, and what of the evidence it leaves."""
+    return move.says + (f", which leaves {number(move.left_db)} dB of it" if move.left_db >= 0.1 else "")
 
 
 def then(evidence: Evidence, one: Predicted) -> str:

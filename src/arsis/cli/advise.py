@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from arsis.errors import ArsisError
-from arsis.report.text import number, percent
+from arsis.report.text import percent
 
 from .answer import answer, progress
 
@@ -115,11 +115,10 @@ def _line(text: str) -> str:
 
 
 def _one(one: Advice) -> str:
-    from arsis.advice.predict_words import cost, then
+    from arsis.advice.predict_words import cost, does, then
 
     lines = [f"{one.id}   (sure: {percent(one.confidence)})", _line(one.evidence.says)]
-    left = f", which leaves {number(one.move.left_db)} dB of it" if one.move.left_db >= 0.1 else ""
-    lines.append(_line(f"move: {one.move.says}{left}"))
+    lines.append(_line(f"move: {does(one.move)}"))
     lines.append(_line(f"then: {then(one.evidence, one.predicted)}"))
     lines.append(_line(f"cost: {cost(one.predicted)}"))
     lines += [_line(f"mind: {text}") for text in one.conflicts]

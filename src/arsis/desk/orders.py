@@ -9,7 +9,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
-from arsis.advice.predict_words import cost, then
+from arsis.advice.finding import placed
+from arsis.advice.predict_words import cost, does, then
 from arsis.deliver.known_profiles import names
 from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import DELIVERIES
@@ -83,10 +84,16 @@ def _advise(plan: OpenPlan, wish: Wish) -> Work:
     def work(progress: Progress) -> Made:
         found = advise_song(plan.path, Wanted(loudness=loudness), progress)
         moves = [
-            {**plain(one), "then": then(one.evidence, one.predicted), "cost": cost(one.predicted)}
+            {
+                **plain(one),
+                "does": does(one.move),
+                "then": then(one.evidence, one.predicted),
+                "cost": cost(one.predicted),
+            }
             for one in found.advice
         ]
-        return Made({**_result(plan.release, found), "advice": moves})
+        mix = [{**plain(one), "placed": placed(one)} for one in found.mix]
+        return Made({**_result(plan.release, found), "advice": moves, "mix": mix})
 
     return work
 

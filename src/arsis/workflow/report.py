@@ -6,7 +6,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
-from arsis.advice.predict_words import cost, then
+from arsis.advice.predict_words import cost, does, then
 from arsis.errors import ArsisError
 from arsis.io.whole import write_text_whole
 from arsis.plan.codec import read_release
@@ -76,7 +76,7 @@ def _row(one: Advice) -> AdviceRow:
     return AdviceRow(
         name=", ".join(one.sections),
         says=one.evidence.says,
-        move=one.move.says,
+        move=does(one.move),
         then=then(one.evidence, one.predicted),
         cost="; ".join([cost(one.predicted), *one.conflicts]),
     )

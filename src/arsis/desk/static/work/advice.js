@@ -27,7 +27,7 @@ export function Advice() {
     ${found && html`<p>${found.advice.length === 0 ? "Leave it." : found.advice.length === 1 ? "One move." : `${found.advice.length} moves.`}
         ${(versions.get(job.id) ?? doc.value?.version) !== doc.value?.version && html` <span class="soft">The plan has changed since.</span>`}</p>
       <ul class="advice">${found.advice.map((/** @type {Json} */ one) => html`<${Move} key=${one.id} one=${one} />`)}</ul>
-      <${Said} title="the mix" told=${found.mix.map((/** @type {Json} */ one) => one.means)} />
+      <${Said} title="the mix" told=${found.mix.map((/** @type {Json} */ one) => `${one.placed}. ${one.means}`)} />
       <${Said} title="for the mixer" told=${found.ask_mixer} />
       <${Said} title="left alone" told=${found.leave} />`}`;
 }
@@ -36,7 +36,7 @@ export function Advice() {
 function Move({ one }) {
   const busy = taken.value !== null && isOpen(taken.value);
   return html`<li><p>${one.evidence.says} <span class="soft">sure: ${Math.round(100 * one.confidence)} %</span></p>
-    <dl class="figures"><div><dt>move</dt><dd>${one.move.says}</dd></div><div><dt>then</dt><dd>${one.then}</dd></div><div><dt>cost</dt><dd>${one.cost}</dd></div>
+    <dl class="figures"><div><dt>move</dt><dd>${one.does}</dd></div><div><dt>then</dt><dd>${one.then}</dd></div><div><dt>cost</dt><dd>${one.cost}</dd></div>
       ${one.conflicts.map((/** @type {string} */ text) => html`<div><dt>mind</dt><dd>${text}</dd></div>`)}</dl>
     <button disabled=${busy} aria-label=${`take this move: ${one.move.says}`} onClick=${() => void beginOnSong("apply", { advice: one.id })}>take this move</button></li>`;
 }
@@ -44,7 +44,7 @@ function Move({ one }) {
 /** @param {{ job: Json }} props */
 function Taken({ job }) {
   if (!job.result) return html`<${Coming} job=${job} />`;
-  return html`<p>In the plan: ${job.result.advice.move.says}; kept as revision ${job.result.revision}. Revision ${job.result.before} is the plan before it.</p>`;
+  return html`<p>Put into the plan and kept as revision ${job.result.revision}: ${job.result.advice.move.says}. Revision ${job.result.before} is the plan before it.</p>`;
 }
 
 /** @param {{ title: string, told: string[] }} props */
