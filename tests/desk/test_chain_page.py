@@ -302,3 +302,14 @@ def test_axe_finds_nothing_serious_in_an_open_chain(page: Page, chain: Locator, 
         page.evaluate(AXE.read_text())
         found = page.evaluate("axe.run('#chain')")
         assert [one["id"] for one in found["violations"] if one["impact"] in ("serious", "critical")] == []
+
+
+@pytest.mark.parametrize(("width", "numbers"), [(1024, 8), (1920, 10)])
+def test_the_numbers_of_the_axis_stand_apart(page: Page, chain: Locator, width: int, numbers: int) -> None:
+    page.set_viewport_size({"width": width, "height": 700})
+    told = chain.locator("svg text.axis[text-anchor=middle]")
+    expect(told).to_have_count(numbers)
+    edges = told.evaluate_all(
+        "all => all.map((one) => one.getBoundingClientRect()).flatMap((r) => [r.left, r.right])"
+    )
+    assert min(np.diff(edges)[1::2]) >= 3.0

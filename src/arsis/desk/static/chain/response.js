@@ -13,6 +13,8 @@ const html = htm.bind(h);
 
 const CALM_MS = 500; // a spectrum is measured when the plan has not changed for so long
 const MARKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
+/** The numbers of these go where an octave is narrower than this: beside 100 and 10k they would touch. */
+const CROWDED_HZ = [200, 20_000], CROWDED_PX = 28;
 const SPANS_DB = [3, 6, 12, 24, 48]; // of the curve's axis, either way
 const SPECTRUM_DB = 60;
 const LOW_HZ = 20;
@@ -114,6 +116,7 @@ function Figure({ got, width, height }) {
   const x = (/** @type {number} */ hz) => EDGE.left + ((right - EDGE.left) * Math.log(hz / low)) / Math.log(high / low);
   const span = spanOf(got);
   const y = (/** @type {number} */ db) => EDGE.top + ((floor - EDGE.top) * (span - Math.max(-span, Math.min(span, db)))) / (2 * span);
+  const shown = (/** @type {number} */ hz) => x(200) - x(100) >= CROWDED_PX || !CROWDED_HZ.includes(hz);
   const line = (/** @type {Levels} */ db, name = "") => html`<path class=${name} d=${path(got.freq_hz, db, low, x, y)} />`;
   return html`<svg width=${width} height=${height} viewBox="0 0 ${width} ${height}" role="img" aria-label=${told(got)}>
     <${Spectrum} x=${x} low=${low} high=${high} floor=${floor} />
@@ -121,7 +124,7 @@ function Figure({ got, width, height }) {
       <text class="axis" x=${EDGE.left - 4} y=${y(share * span) + 4} text-anchor="end">${change(share * span, span < 6 ? 1 : 0)}</text></g>`)}
     <text class="axis" x=${EDGE.left + 4} y=${EDGE.top + 9}>dB</text>
     ${MARKS_HZ.filter((hz) => hz <= high).map((hz) => html`<g><line class="tick" x1=${x(hz)} x2=${x(hz)} y1=${floor} y2=${floor + 3} />
-      <text class="axis" x=${x(hz)} y=${height - 4} text-anchor="middle">${hz < 1000 ? hz : `${hz / 1000}k`}</text></g>`)}
+      ${shown(hz) && html`<text class="axis" x=${x(hz)} y=${height - 4} text-anchor="middle">${hz < 1000 ? hz : `${hz / 1000}k`}</text>`}</g>`)}
     ${got.links.map((/** @type {any} */ one, /** @type {number} */ i) => html`${one.db && i !== chosen.value.link && line(one.db, "each")}
       ${one.most_db && i !== chosen.value.link && line(one.most_db, "each most")}`)}
     ${got.wholes.map((/** @type {any} */ one, /** @type {number} */ i) => html`${one.most_db && line(one.most_db, "whole most")}
