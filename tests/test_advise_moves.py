@@ -198,12 +198,22 @@ def test_the_command_gives_its_keys(limited: SmallRelease, judged: Finds) -> Non
 def test_the_command_takes_a_move(limited: SmallRelease, judged: Finds) -> None:
     judged(lacks("width", size_db=-3.0))
     stood = limited.plan.read_bytes()
+    shown = arsis("advise", limited.plan, "--up-to", 2.5).stdout
+    assert shown.endswith(f"arsis advise {limited.plan} --apply chorus-width --up-to 2.5\n")
     result = arsis("advise", limited.plan, "--apply", "chorus-width", "--up-to", 2.5)
     assert result.exit_code == 0
     assert "sides +2.5 dB in refrain 1" in result.stdout
     number = result.stdout.split()[-3]
     assert arsis("restore", limited.plan, number).exit_code == 0
     assert limited.plan.read_bytes() == stood
+
+
+def test_what_was_to_be_minded_is_said_once_it_is_done(limited: SmallRelease, judged: Finds) -> None:
+    limited.change("most_db = 1.5", "most_db = 0.2")
+    judged(lacks("step", size_db=-1.5))
+    said = arsis("advise", limited.plan, "--apply", "chorus-step").stdout.splitlines()
+    assert said[1].startswith("mind: the limiter would take up to ")
+    assert said[2].startswith("kept as revision 2")
 
 
 def test_what_cannot_be_is_said_in_a_line(limited: SmallRelease, judged: Finds) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 PATH = click.Path(path_type=Path)
 WIDTH = 100
+UP_TO_DB = 1.5
 
 
 @click.command(
@@ -28,7 +30,7 @@ WIDTH = 100
 @click.argument("song", type=PATH)
 @click.option("--apply", "apply_id", metavar="ID", help="Write this move into the plan as a new revision.")
 @click.option(
-    "--up-to", "most_db", type=click.FloatRange(0.1, 6.0), default=1.5, show_default=True,
+    "--up-to", "most_db", type=click.FloatRange(0.1, 6.0), default=UP_TO_DB, show_default=True,
     help="The most that a move may do, in dB.",
 )  # fmt: skip
 @click.option(
@@ -65,23 +67,27 @@ def advise(
             done: Applied | Advised = apply_advice(song, apply_id, most_db, bar)
         else:
             done = advise_song(song, Wanted(most_db, beside, loud or lufs is not None, lufs), bar)
-    answer(done, as_json, _text)
+    answer(done, as_json, partial(_text, most_db))
 
 
-def _text(done: Applied | Advised) -> str:
+def _text(most_db: float, done: Applied | Advised) -> str:
     from arsis.workflow.advise import Applied
 
-    return applied_text(done) if isinstance(done, Applied) else advised_text(done)
+    return applied_text(done) if isinstance(done, Applied) else advised_text(done, most_db)
 
 
 def applied_text(done: Applied) -> str:
-    return (
-        f"{done.file}: {done.advice.move.says}\n"
-        f"kept as revision {done.revision}; arsis restore {done.file} {done.before} goes back"
+    return "\n".join(
+        [
+            f"{done.file}: {done.advice.move.says}",
+            *(f"mind: {text}" for text in done.advice.conflicts),
+            f"kept as revision {done.revision}; arsis restore {done.file} {done.before} goes back",
+        ]
     )
 
 
-def advised_text(done: Advised) -> str:
+def advised_text(done: Advised, most_db: float = UP_TO_DB) -> str:
+    """most_db: the most that its moves may do; who takes one has to say it again."""
     from arsis.advice.finding import placed
     from arsis.advice.loudness_words import loudness_table, said
 
@@ -100,7 +106,8 @@ def advised_text(done: Advised) -> str:
         parts.append("\n".join(["loudness:", *(_line(text) for text in said(done.loudness))]))
         parts.append(loudness_table(done.loudness))
     if done.advice and done.file.endswith(".toml"):
-        parts.append(f"to take one: arsis advise {done.file} --apply {done.advice[0].id}")
+        up_to = f" --up-to {most_db:g}" if most_db != UP_TO_DB else ""
+        parts.append(f"to take one: arsis advise {done.file} --apply {done.advice[0].id}{up_to}")
     return "\n\n".join(part for part in parts if part)
 
 
