@@ -27,6 +27,8 @@ from arsis.structure import (
 from .places import open_plan
 from .sections import HeardMix, Sections, heard, planned_sections
 
+LEAST_S = 0.5  # a section that is shorter than a beat is none (common practice, no source)
+
 
 @dataclass(frozen=True, slots=True)
 class Edits:
@@ -115,6 +117,7 @@ def _corrected(song: Song, mix: HeardMix, grid: Grid | None, edits: Edits) -> So
         song = edit.move_start(song, name, _placed(mix, grid, time_s, edits.exact).at_s)
     for time_s, name in edits.splits:
         at = _placed(mix, grid, time_s, edits.exact)
+        _check_apart(song, at.at_s, time_s, edits.exact)
         song = edit.split(song, at.at_s, name)
         join = Join(fade_ms=at.fade_ms, lead_ms=at.lead_ms)
         song = song if join == Join() else edit.set_join(song, name, join)
@@ -125,6 +128,15 @@ def _corrected(song: Song, mix: HeardMix, grid: Grid | None, edits: Edits) -> So
     for name, kind in edits.kinds:
         song = edit.set_kind(song, name, kind)
     return song
+
+
+def _check_apart(song: Song, at_s: float, time_s: float, exact: bool) -> None:
+    """A new start beside one that is there is a slip of the hand, unless it is meant to the frame."""
+    near = next((one for one in song.section if not exact and abs(one.start_s - at_s) < LEAST_S), None)
+    if near is not None:
+        raise ArsisError(
+            f"{time_s:.2f} s: the nearest down-beat is where {near.name!r} starts; choose another, or --exact"
+        )
 
 
 def _placed(mix: HeardMix, grid: Grid | None, time_s: float, exact: bool) -> JoinSuggestion:
