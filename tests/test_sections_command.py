@@ -146,7 +146,7 @@ REFUSED = [
     (("--move", "refrain", "1:xx"), "83.4, 1:23.4"),
     (("--move", "refrain", "1.0"), "slack-tide.toml: section[3].start_s: found"),
     (("--move", "refrain", "1.0"), "(refrain); allowed: later than the section before it"),
-    (("--split", "0", "count"), "the nearest down-beat is where 'intro' starts; choose another, or --exact"),
+    (("--split", "0", "count"), "and 'intro' starts at 0.00 s; at least 0.5 s"),
     (("--merge", "intro"), "none before it"),
     (("--kind", "intro", "hook"), "'pre_chorus'"),
     (("--find", "--nudge", "half"), "--find stands alone"),

@@ -135,7 +135,8 @@ def _check_apart(song: Song, at_s: float, time_s: float, exact: bool) -> None:
     near = next((one for one in song.section if not exact and abs(one.start_s - at_s) < LEAST_S), None)
     if near is not None:
         raise ArsisError(
-            f"{time_s:.2f} s: the nearest down-beat is where {near.name!r} starts; choose another, or --exact"
+            f"{time_s:.2f} s: would start at {at_s:.2f} s, and {near.name!r} starts at {near.start_s:.2f} s; "
+            f"at least {LEAST_S} s lie between starts without --exact"
         )
 
 

@@ -65,12 +65,11 @@ def _run(powers: Singles, kind: Indices, kinds: int, sounds: int, seed: int) -> 
     places = [np.flatnonzero(kind == one) for one in range(kinds)]
     sums = [powers[place].sum(axis=0) for place in places]
     held = [_Held(np.zeros(TONE_HZ.size), 0.0, 0.0)] * kinds
-    ratio, each = np.empty_like(powers), np.empty_like(powers)
     for turn in range(ROUNDS):
-        np.take(hand, kind, axis=0, out=each)
-        _ratio(powers, share, sound, each, ratio)
+        each = hand[kind]
+        ratio = _ratio(powers, share, sound, each)
         share *= (ratio @ sound.T) / (hand @ sound.T + TINY)[kind]
-        _ratio(powers, share, sound, each, ratio)
+        ratio = _ratio(powers, share, sound, each)
         shares = np.stack([share[place].sum(axis=0) for place in places])
         sound *= (share.T @ ratio) / (shares.T @ hand + TINY)
         if turn >= FREE_ROUNDS:
@@ -87,16 +86,11 @@ def _run(powers: Singles, kind: Indices, kinds: int, sounds: int, seed: int) -> 
     )
 
 
-def _ratio(powers: Singles, share: Singles, sound: Singles, each: Singles, out: Singles) -> None:
-    """Of what is there over what the factors make of it, once more times the treatment.
-
-    Into `out`: arrays of this size are costly to come by anew in every round.
-    """
-    np.matmul(share, sound, out=out)
-    out *= each
-    out += TINY
-    np.divide(powers, out, out=out)
-    out *= each
+def _ratio(powers: Singles, share: Singles, sound: Singles, each: Singles) -> Singles:
+    made = (share @ sound) * each + TINY
+    np.divide(powers, made, out=made)
+    made *= each
+    return made
 
 
 def _treatment(held: _Held, share: Singles, weight: Singles) -> Treatment:
