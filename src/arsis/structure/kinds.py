@@ -13,8 +13,12 @@ from .running import Array
 from .units import Units
 
 MOST_BRIDGES = 2  # more are a song that keeps moving on: its parts are better called just that
-OPENING = 2.0  # the music with which a song begins is seldom its chorus
-VERSE_FIRST = 0.6  # the first that comes back, after the opening, is seldom the chorus
+# What speaks for a chorus beside its energy, set on songs that are seen (docs/sections.md).
+RETURN, MOST_RETURNS = 0.7, 4  # each time it comes, music in a row counted once
+SHARE = 3.0  # of the song
+ONE_RUN = 2.0  # what comes at one place only is seldom the chorus, though it be repeated there
+OPENING = 3.0  # nor is the music with which a song begins
+VERSE_FIRST = 1.2  # nor the first that comes back after the opening
 QUIET_DB = 9.0  # a section this far below the loudest is a break
 
 
@@ -84,17 +88,16 @@ def _energy(units: Units, cuts: Cuts) -> Array:
 
 
 def _chorus(energy: Array, lengths: Cuts, labels: NDArray[np.int_]) -> int:
-    """The label that is energetic, repeated, and much of the song; rather not its opening."""
+    """The label that is energetic, returns, and is much of the song; rather not its opening."""
     starts = np.concatenate([[0], np.cumsum(lengths)[:-1]]) / lengths.sum()
     scores: dict[int, float] = {}
     inner = [label for label in labels[1:].tolist() if (labels == label).sum() > 1]
     for label in sorted(set(labels.tolist())):
         here = labels == label
-        score = np.average(energy[here], weights=lengths[here]) + 0.7 * min(here.sum(), 4)
-        score += 2.0 * lengths[here].sum() / lengths.sum()
-        score += 0.3 * bool(here[-2:].any())
-        score -= OPENING * bool(starts[here][0] < 0.04)
-        score -= 1.0 * bool(here.sum() == 1)
+        runs = int(here[0]) + int(np.count_nonzero(here[1:] & ~here[:-1]))
+        score = np.average(energy[here], weights=lengths[here])
+        score += RETURN * min(runs, MOST_RETURNS) + SHARE * lengths[here].sum() / lengths.sum()
+        score -= ONE_RUN * (runs == 1) + OPENING * (starts[here][0] < 0.04)
         score -= VERSE_FIRST * bool(inner and label == inner[0])
         scores[label] = float(score)
     return max(scores, key=lambda label: scores[label])
