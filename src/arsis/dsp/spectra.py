@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .kernels import spectra as kernel
+from .transform import passes
 
 SIZE = kernel.SIZE
 Floats = NDArray[np.float32]
@@ -61,10 +62,6 @@ def _window() -> Floats:
 
 @cache
 def _turns() -> Floats:
-    """Of the passes: exp(-2πi jk / n), j to n/4 and k = 1, 2, 3; then exp(-2πi k / SIZE), a quarter turn."""
-    passes = [
-        np.exp(-2j * np.pi / size * np.outer(np.arange(size // 4), (1, 2, 3))).ravel()
-        for size in (16, 64, 256, 1024)
-    ]
+    """Of the passes, then exp(-2πi k / SIZE), a quarter turn."""
     split = np.exp(-2j * np.pi / SIZE * np.arange(SIZE // 4 + 1))
-    return np.concatenate([*passes, split]).astype(np.complex64).view(np.float32)
+    return np.concatenate([*passes(SIZE // 2), split]).astype(np.complex64).view(np.float32)

@@ -25,6 +25,7 @@ F32 = ctypes.c_float
 U64 = ctypes.c_uint64
 I32 = ctypes.c_int32
 
+_LANES = 8  # signals that travel together in a vector, at most (lanes.h)
 # malloc.h, of glibc
 _M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD = -1, -3
 
@@ -66,6 +67,11 @@ def reads(dtype: Any = np.float64, ndim: int | None = None) -> Any:
 def writes(dtype: Any = np.float64, ndim: int | None = None) -> Any:
     """A contiguous array that the kernel writes to."""
     return _Pointer(dtype, ndim, written=True)
+
+
+def room(numbers: int) -> NDArray[np.float32]:
+    """For a kernel to work in: so many complex numbers for every signal that travels together."""
+    return np.empty(2 * _LANES * (numbers + 1), np.float32)
 
 
 @cache

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from arsis.dsp.agreement import Agreement, size_for
+
 from .waves import (
     BEFORE_S,
     LATE_S,
@@ -24,7 +26,6 @@ from .waves import (
     Waves,
     Window,
     power,
-    quick_size,
     third_octaves,
 )
 
@@ -113,9 +114,8 @@ def _grown(ear: _Ear, first: int, strictness: Strictness) -> Group | None:
         count = len(members)
         if count < LEAST_MEMBERS:
             return None
-        laid = ear.laid(members, late_s[members])
-        own = power(laid).sum(axis=1)
-        whole = laid.sum(axis=0)
+        own = ear.power[members]
+        whole = ear.laid(members, late_s[members])
         strength = float((power(whole).sum() - own.sum()) / (count * (count - 1)))
         if strength < strictness.least_strength:
             return None
@@ -148,27 +148,18 @@ class _Ear:
         level = np.add.reduceat(power(bins), edges[:-1] - self._low, axis=1)
         level = np.sqrt(level * (edges.size - 1)) + np.float32(1e-12)
         self.bins: Spectra = bins / np.repeat(level, np.diff(edges), axis=1)
-        # Shifts are tried on a grid no finer than these bands can tell.
-        self._size = min(quick_size(4 * high), part.size)
-        self._step_s = part.size / self._size / part.rate_hz
-        self._most = int(LATE_S / self._step_s) + 1
-        self._crossed = np.zeros((len(bins), self._size // 2 + 1), np.complex64)
+        self.power = power(self.bins).sum(axis=1)
+        size = size_for(high)
+        self._step_s = part.size / size / part.rate_hz
+        self._agreement = Agreement(self.bins, self._low, size, int(LATE_S / self._step_s) + 1)
         self._turns = 2j * np.pi * np.arange(self._low, high) * part.rate_hz / part.size
 
     def compared(self, template: Spectra) -> tuple[Floats, Floats]:
         """How far each stroke agrees with a template at its best shift, and that shift in seconds."""
-        inside = self._crossed[:, self._low : self._low + self.bins.shape[1]]
-        np.multiply(self.bins, np.conj(template), out=inside)
-        alike = np.fft.irfft(self._crossed, self._size, axis=1)
-        alike = np.concatenate([alike[:, -self._most :], alike[:, : self._most + 1]], axis=1)
-        alike *= np.float32(self._size / 2.0)
-        at = alike[:, 1:-1].argmax(axis=1) + 1
-        row = np.arange(len(alike))
-        before, top, after = alike[row, at - 1], alike[row, at], alike[row, at + 1]
-        bent = np.minimum(before - 2.0 * top + after, -1e-12)
-        between = np.clip(0.5 * (before - after) / bent, -0.5, 0.5)  # of a parabola through the three
-        return top.astype(np.float64), (at - self._most + between) * self._step_s
+        agrees, shift = self._agreement.best(template)
+        return agrees, shift * self._step_s
 
     def laid(self, members: Indices, late_s: Floats) -> Spectra:
-        """Laid over one another."""
-        return np.asarray(self.bins[members] * np.exp(late_s[:, None] * self._turns), np.complex64)
+        """The sum of strokes laid over one another."""
+        turns = np.exp(late_s[:, None] * self._turns).astype(np.complex64)
+        return np.asarray((self.bins[members] * turns).sum(axis=0))

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from arsis.dsp.transform import quick_size, spectra
+
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Spectra = NDArray[np.complex64]
@@ -44,14 +46,13 @@ class Window:
         rate_hz = waves.rate_hz
         start, frames = round(self.begins_s * rate_hz), round(self.length_s * rate_hz)
         part = waves.sound[:, channel, start : start + frames]
-        heard = part * shape(part.shape[1], round(self.opens_s * rate_hz))
         size = quick_size(part.shape[1] + round(LATE_S * rate_hz))
-        return Part(rate_hz, size, np.fft.rfft(heard, size).astype(np.complex64))
+        return Part(rate_hz, size, spectra(part, shape(part.shape[1], round(self.opens_s * rate_hz)), size))
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """bins: (strokes, size / 2 + 1)."""
+    """bins: (strokes, size / 2)."""
 
     rate_hz: int
     size: int
@@ -73,12 +74,6 @@ def cut(sound: Singles, starts: Indices, frames: int) -> Singles:
     """(strokes, 2, frames) of (2, frames)."""
     parts = [sound[:, start : start + frames] for start in starts]
     return np.array(parts, np.float32).reshape(-1, 2, frames)
-
-
-def quick_size(least: int) -> int:
-    """An even size from there on, little larger, with no prime factor over 5: such transforms are quick."""
-    sizes = ((1 << a) * three * five for a in range(1, 24) for three in (1, 3, 9, 27) for five in (1, 5, 25))
-    return min(size for size in sizes if size >= least)
 
 
 def power(bins: Spectra) -> Singles:
