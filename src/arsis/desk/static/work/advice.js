@@ -42,12 +42,14 @@ export function Advice() {
 /** @param {{ one: Json }} props */
 function Move({ one }) {
   const busy = taken.value !== null && isOpen(taken.value);
+  const levelled = source.value === moveSound(one.id) && one.move.ride_db !== null && matchedOver.value === "loop" && loop.value;
   return html`<li><p>${one.evidence.says} <span class="soft">sure: ${Math.round(100 * one.confidence)} %</span></p>
     <dl class="figures"><div><dt>move</dt><dd>${one.does}</dd></div><div><dt>then</dt><dd>${one.then}</dd></div><div><dt>cost</dt><dd>${one.cost}</dd></div>
       ${one.conflicts.map((/** @type {string} */ text) => html`<div><dt>mind</dt><dd>${text}</dd></div>`)}</dl>
     <div class="row"><${Hear} one=${one} />
       <button disabled=${busy} aria-label=${`take this move: ${one.move.says}`} onClick=${() => void beginOnSong("apply", { advice: one.id })}>take this move</button>
-      <button aria-label=${`drop it: ${one.move.says}`} onClick=${() => void dropMove(one.id, true)}>drop it</button></div></li>`;
+      <button aria-label=${`drop it: ${one.move.says}`} onClick=${() => void dropMove(one.id, true)}>drop it</button></div>
+    ${levelled && html`<p class="soft">Matched over the loop, a ride cannot be heard: match over the song.</p>`}</li>`;
 }
 
 /** To and fro between the print and the print with a move, which is not in the plan. @param {{ one: Json }} props */
@@ -55,10 +57,8 @@ function Hear({ one }) {
   const id = moveSound(one.id), on = source.value === id;
   const there = sounds.value?.sounds.some((/** @type {Json} */ sound) => sound.id === id);
   if (sounds.value?.moves?.stand === false) return html`<span class="soft">of the plan as it was; listen again to hear it</span>`;
-  const levelled = on && one.move.ride_db !== null && matchedOver.value === "loop" && loop.value;
   return html`<button disabled=${!there || judging.value} aria-label=${`${on ? "hear the print without it" : "hear it"}: ${one.move.says}`}
-      onClick=${() => (on ? void (source.value = "print") : hearMove(one))}>${on ? "hear the print" : "hear it"}</button>
-    ${levelled && html`<span class="soft">Matched over the loop, a ride cannot be heard: match over the song.</span>`}`;
+      onClick=${() => (on ? void (source.value = "print") : hearMove(one))}>${on ? "hear the print" : "hear it"}</button>`;
 }
 
 /** Loops a section that the move concerns, unless one is looped already. @param {Json} one */
