@@ -277,6 +277,7 @@ def test_advice_is_listed(client: httpx.Client) -> None:
     assert job["state"] == "done", job
     assert set(job["result"]) >= {"advice", "leave", "ask_mixer", "mix"}
     assert client.get(f"/api/songs/{SONG}/sounds").json()["moves"] == {"stand": True, "dropped": []}
+    assert client.post(f"/api/songs/{SONG}/reopen", json={}).json()["moves"] == {"stand": True, "dropped": []}
     assert client.post(f"/api/songs/{SONG}/moves/nothing-such", json={"dropped": True}).status_code == 404
     assert client.post(f"/api/songs/{SONG}/moves/nothing-such", json={"dropped": 1}).status_code == 422
     failed = on_song(client, kind="apply", advice="nothing-such")
