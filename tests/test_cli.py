@@ -26,7 +26,7 @@ COMMANDS = tuple(main.commands)
 MEASURE = """file, rate_hz, channels, bits, frames, duration_s, integrated_lufs,
     range_lu, max_momentary_lufs, max_short_term_lufs, true_peak_dbtp, sample_peak_dbfs, plr_db,
     psr_min_db, correlation, dc_offset"""
-SECTIONS = "file, tempo_bpm, downbeats_s, sections, why"
+SECTIONS = "file, tempo_bpm, downbeats_s, sections, why, warnings"
 SECTION = "name, kind, start_s, end_s, confidence, join"
 JOIN = "at_s, fade_ms, lead_ms"
 # And what the sections carry besides.

@@ -125,6 +125,17 @@ def test_as_libebur128(rate_hz: int, make: object) -> None:
     assert gain_to_db(meter.peak()) >= gain_to_db(theirs) - PEER_PEAK_DB
 
 
+@pytest.mark.parametrize(
+    ("segments", "found"), [([(2.99, -20)], None), ([(4, -80)], None), ([(3, -20)], 0.0), ([(4, -20)], 0.0)]
+)
+def test_a_range_needs_three_seconds_above_the_gate(
+    segments: list[tuple[float, float]], found: float | None
+) -> None:
+    """Tech 3342 (2023), 3: of short-term values, each over 3 s, from -70 LUFS on."""
+    told = range_lu(heard(tone(48_000, segments), 48_000))
+    assert told == (found if found is None else pytest.approx(found, abs=CHECK_LU))
+
+
 def test_a_section_is_not_gated() -> None:
     energies = heard(tone(48_000, [(4, -20), (4, -40)]), 48_000)
     halves = section_lufs(energies, 0, 400), section_lufs(energies, 400, 800)

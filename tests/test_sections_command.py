@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import soundfile
+from click.testing import Result
 
+from arsis.cli.answer import WARNED
 from arsis.plan.codec import read_song
 
 from .songs import CHORUS, INTRO, OUTRO, VERSE, KnownSong, make_song
@@ -108,7 +111,7 @@ def test_several_corrections_are_one(made: tuple[KnownSong, Path], plan: Path) -
     )  # fmt: skip
     assert (result.exit_code, result.stderr) == (0, ""), result.output
     told = json.loads(result.stdout)
-    assert set(told) == {"changes", "file", "tempo_bpm", "downbeats_s", "sections", "why"}
+    assert set(told) == {"changes", "file", "tempo_bpm", "downbeats_s", "sections", "why", "warnings"}
     names = ["intro", "verse 1", "refrain", "refrain b", "outro"]
     assert [section["name"] for section in told["sections"]] == names
     sections = read_song(plan).section
@@ -178,6 +181,25 @@ def test_a_section_past_the_end_of_the_mix_is_no_section(plan: Path, words: tupl
     assert "start_s: found 500.000000 s (outro); allowed: before the mix ends at" in result.stderr
     assert "start_s = 500.0" in plan.read_text(encoding="utf-8")
     assert arsis("sections", plan, "--move", "outro", "27").exit_code == 0
+
+
+def test_a_mix_that_is_not_the_plans_is_told(plan: Path) -> None:
+    """Listed or corrected: the sections may be put right for it. In the words of what refuses to print it."""
+    text = plan.read_text(encoding="utf-8")
+    mine = hashlib.sha256(plan.with_name("slack-tide.wav").read_bytes()).hexdigest()
+    for digest, status in ((mine, 0), ("0" * 64, WARNED)):
+        plan.write_text(f'mix_sha256 = "{digest}"\n{text}', encoding="utf-8")
+        listed = arsis("sections", plan, "--json")
+        corrected = arsis("sections", plan, "--kind", "outro", "other")
+        assert (listed.exit_code, corrected.exit_code) == (status, status)
+        assert listed.stderr == corrected.stderr == "".join(f"warning: {one}\n" for one in told(listed))
+    (warning,) = told(listed)
+    assert warning in arsis("contour", plan).stderr
+
+
+def told(listed: Result) -> list[str]:
+    warnings: list[str] = json.loads(listed.stdout)["warnings"]
+    return warnings
 
 
 def test_a_sound_file_has_no_plan_to_correct(made: tuple[KnownSong, Path]) -> None:

@@ -134,6 +134,14 @@ def printed(page: Page) -> None:
     page.locator("#side").get_by_text("dBTP").wait_for()
 
 
+def move_heard(page: Page) -> None:
+    panel("advice")(page)
+    page.get_by_role("button", name="listen to the print").click()
+    page.get_by_role("button", name="hear it: bell").click(timeout=60_000)
+    page.wait_for_timeout(6_000)  # until it is measured
+    page.evaluate("state.notices.value = []")
+
+
 def keys(page: Page) -> None:
     page.get_by_role("button", name="keys", exact=True).click()
 
@@ -146,6 +154,7 @@ SHOTS = (
     Shot("desk-print", printed),
     Shot("desk-revisions", panel("revisions")),
     Shot("desk-keys", keys),
+    Shot("desk-move", move_heard),  # the last: its moves stay on the desk
 )
 
 if __name__ == "__main__":

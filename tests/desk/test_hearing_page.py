@@ -13,7 +13,10 @@ import pytest
 import soundfile
 from playwright.sync_api import Browser, Page
 
+from arsis.plan.codec import read_song
+from arsis.settings import Bell
 from arsis.workflow.print import print_song
+from tests.advised import Finds, lacks
 from tests.desk.served import Served
 from tests.releases import RATE_HZ, SmallRelease
 from tests.tolerances import MATCHED_LU
@@ -22,6 +25,7 @@ from .ear import CATCH_GRAPH, LEVELS, PLAYER, STATE, Ear, assert_as_expected, op
 from .worklet_page import FADE, Sound, largest_step
 
 REFRAIN = (2 * RATE_HZ, 4 * RATE_HZ)
+JOIN = RATE_HZ // 10  # no join of the small release fades for longer
 
 
 # What goes on with time and not with the answer: the trial, the place in the song, what is waited for.
@@ -144,6 +148,61 @@ def test_sources_are_heard_at_one_loudness_and_every_page_starts_low(ear: Ear, r
     page.reload()
     page.get_by_role("radio", name="print").wait_for()
     assert page.locator("#hear").get_by_label("monitor", exact=True).input_value() == "-20"
+
+
+def test_an_advised_move_is_heard_before_it_is_taken(
+    ear: Ear, release: SmallRelease, judged: Finds, tmp_path: Path
+) -> None:
+    """Beside the print, at its loudness and without a gap, while the plan stays as it is to the byte."""
+    page, plan = ear.page, release.plan.read_bytes()
+    before = printed(release, "before.wav")
+    judged(lacks("body", freq_hz=233.0))
+    page.locator("#hear").get_by_label("over").select_option("loop")
+    page.get_by_role("button", name="advice", exact=True).click()
+    page.get_by_role("button", name="listen to the print").click()
+    hear = page.get_by_role("button", name="hear it: bell")
+    without = page.get_by_role("button", name="hear the print without it: bell")
+    hear.click()
+    ear.wait_for(PLAYER, "heard", "value?.name === 'move:chorus-body'")
+    assert ear.signal(STATE, "loop") == {"from": REFRAIN[0], "to": REFRAIN[1]}
+    ear.wait_for(STATE, "sounds", "value.sounds.every((one) => one.ready)")
+    ear.wait_for(LEVELS, "levels", "typeof value?.gain_db['move:chorus-body'] === 'number'")
+    page.wait_for_timeout(400)  # for the trims to be read and faded to
+    ear.taken()
+    page.wait_for_timeout(600)
+    without.click()
+    ear.wait_for(PLAYER, "heard", "value?.name === 'print'")
+    page.wait_for_timeout(600)
+    heard, of_print, of_move = ear.taken(), keys(page)["print"], keys(page)["move:chorus-body"]
+
+    page.get_by_role("button", name="drop it: bell").click()
+    page.get_by_text("dropped (1)").click()
+    assert hear.count() == 0
+    assert "move:chorus-body" not in keys(page)
+    page.get_by_role("button", name="take up again: bell").click()
+    hear.wait_for()
+    assert release.plan.read_bytes() == plan
+    assert not (release.folder / "revisions").exists()
+    edit = "async (state) => (await import(state)).edit('set_ride', { name: 'verse 1', ride_db: -0.1 })"
+    assert page.evaluate(edit, STATE)
+    page.get_by_text("of the plan as it was; listen again to hear it").wait_for()
+    page.get_by_role("button", name="take back").click()
+    hear.click()
+    page.get_by_role("button", name="take this move: bell").click()
+    page.get_by_text("Put into the plan").wait_for()
+    ear.wait_for(PLAYER, "heard", f"value?.name === 'print' && value.parts[0].key === {json.dumps(of_move)}")
+    assert read_song(release.plan).pass_["B"].chain[-1] == Bell(freq_hz=230.0, gain_db=1.2, q=1.0)
+
+    sounds = {of_print: before, of_move: printed(release, "after.wav")}
+    assert assert_as_expected(heard, sounds) > RATE_HZ
+    mixtures = [turn["mixture"] for turn in heard.turns]
+    assert {one["name"] for one in mixtures} == {"print", "move:chorus-body"}
+    gains = {one["parts"][0]["key"]: one["parts"][0]["gain"] for one in mixtures}
+    read = [loudness_lufs(gains[key] * sound[:, slice(*REFRAIN)]) for key, sound in sounds.items()]
+    assert abs(read[0] - read[1]) <= MATCHED_LU
+    (changed,) = np.nonzero(np.any(sounds[of_move] != before, axis=0))
+    assert changed.size > RATE_HZ
+    assert REFRAIN[0] - JOIN < changed[0] < changed[-1] < REFRAIN[1] + JOIN
 
 
 def loudness_lufs(sound: Sound) -> float:

@@ -132,7 +132,7 @@ def test_a_print_that_is_stopped_leaves_what_was_there(
         release.default_print.write_bytes(b"an older print")
     before = files_of(release.folder)
     gate = Gate()
-    work = song_work(desk.desk.folder, release.plan.resolve(), "print", {})
+    work = song_work(desk.desk.folder, release.plan.resolve(), "print", {}, lambda moves: None)
     job = desk.desk.jobs.begin("print", SONG, gate.hold(work))
     assert gate.reached.wait(60)
     assert client.delete(f"/api/jobs/{job.id}").json()["state"] == "running"
@@ -276,6 +276,10 @@ def test_advice_is_listed(client: httpx.Client) -> None:
     job = on_song(client, kind="advise")
     assert job["state"] == "done", job
     assert set(job["result"]) >= {"advice", "leave", "ask_mixer", "mix"}
+    assert client.get(f"/api/songs/{SONG}/sounds").json()["moves"] == {"stand": True, "dropped": []}
+    assert client.post(f"/api/songs/{SONG}/reopen", json={}).json()["moves"] == {"stand": True, "dropped": []}
+    assert client.post(f"/api/songs/{SONG}/moves/nothing-such", json={"dropped": True}).status_code == 404
+    assert client.post(f"/api/songs/{SONG}/moves/nothing-such", json={"dropped": 1}).status_code == 422
     failed = on_song(client, kind="apply", advice="nothing-such")
     assert "nothing is advised under 'nothing-such'" in failed["told"]
 

@@ -14,8 +14,9 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from arsis.advice.finding import Finding
 from arsis.desk import orders
+from arsis.plan.codec import read_song
 from arsis.render.progress import Progress
-from arsis.workflow.advise import Advised
+from arsis.workflow.advise import Advised, Listened
 from arsis.workflow.print import Printed, print_song
 from arsis.workflow.revisions import revisions
 from tests.desk.conftest import AXE
@@ -61,10 +62,11 @@ def test_a_mix_that_stops_the_work_is_told_with_what_was_found(
     """What a hole means is no help to somebody who was not told of the hole."""
     hole = Finding(kind="holes", says="a hole of 2.0 ms", at_s=(1.0,), sure=0.9, means="Sound is missing.")
 
-    def told(path: Path, wanted: object, progress: Progress) -> Advised:
-        return Advised(file=str(path), mix=(hole,), advice=(), ask_mixer=(), leave=())
+    def told(path: Path, wanted: object, progress: Progress) -> Listened:
+        advised = Advised(file=str(path), mix=(hole,), advice=(), ask_mixer=(), leave=())
+        return Listened(advised, read_song(path), "", {})
 
-    monkeypatch.setattr(orders, "advise_song", told)
+    monkeypatch.setattr(orders, "listen", told)
     here = panel(page, "advice")
     here.get_by_role("button", name="listen to the print").click()
     here.get_by_text("the mix (1)").click()

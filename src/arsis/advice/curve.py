@@ -53,7 +53,7 @@ class Curve:
 
     integrated_lufs: float
     plr_db: float | None
-    range_lu: float
+    range_lu: float | None
     kinds: tuple[KindCurve, ...]
 
     def of(self, kind: str) -> KindCurve | None:

@@ -71,7 +71,7 @@ class FileEar:
             frames=self._frames,
             sound_sha256=self._digest.hexdigest(),
             integrated_lufs=_level(meters.integrated_lufs),
-            range_lu=_level(meters.range_lu),
+            range_lu=meters.range_lu,
             max_momentary_lufs=_level(meters.max_momentary_lufs),
             max_short_term_lufs=_level(meters.max_short_term_lufs),
             true_peak_dbtp=_level(meters.true_peak_dbtp),
@@ -110,7 +110,7 @@ class MixEar:
             is_float=info.is_float,
             used_bits=None if self._bits is None else used_bits(self._ever, self._bits),
             integrated_lufs=_level(meters.integrated_lufs),
-            range_lu=_level(meters.range_lu),
+            range_lu=meters.range_lu,
             true_peak_dbtp=_level(meters.true_peak_dbtp),
             sample_peak_dbfs=_level(meters.sample_peak_dbfs),
         )

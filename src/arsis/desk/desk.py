@@ -82,7 +82,9 @@ class Desk:
         """Reads a song's mix anew. Where that fails, as `song` may, the song is open as before."""
         with self._lock:
             before = self._songs[song_id]
-            self._songs[song_id] = replace(before, hearing=self._hearing(song_id, before.document))
+            hearing = self._hearing(song_id, before.document)
+            hearing.offer(before.hearing.moves)
+            self._songs[song_id] = replace(before, hearing=hearing)
         before.hearing.close()
 
     def _opened(self, song_id: str, plan: Path) -> SongDesk:

@@ -6,6 +6,7 @@ The plan of a print or a report is read when it is asked for: later changes are 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,8 +17,9 @@ from arsis.deliver.manifest_file import read_manifest
 from arsis.deliver.order import DELIVERIES
 from arsis.errors import ArsisError
 from arsis.render.progress import Progress
-from arsis.workflow.advise import Wanted, advise_song, apply_advice
+from arsis.workflow.advise import Wanted, apply_advice, listen
 from arsis.workflow.deliver import Asked, default_jobs, deliver
+from arsis.workflow.hearing import Moves
 from arsis.workflow.inside import check_inside, check_plan, check_release, check_song, check_tree
 from arsis.workflow.places import OpenPlan, make_folder, open_plan
 from arsis.workflow.print import print_plan
@@ -29,14 +31,24 @@ from .answers import plain
 from .jobs import Made, Work
 
 Wish = dict[str, Any]
+Offer = Callable[[Moves | None], None]
 Value = TypeVar("Value")
 CONTAINERS = ("wav", "flac", "aiff")
 BITS = ("16", "24", "32", "32f")
 
 
-def song_work(release: Path, plan_path: Path, kind: str, wish: Wish) -> Work:
-    """The work on one song. Raises ArsisError where the wish, the plan or a path of it is at fault."""
-    order = _of({"print": _print, "report": _report, "advise": _advise, "apply": _apply}, kind)
+def song_work(release: Path, plan_path: Path, kind: str, wish: Wish, offer: Offer) -> Work:
+    """The work on one song. offer: gets the moves that advice has found, and None when it is asked anew.
+
+    Raises ArsisError where the wish, the plan or a path of it is at fault.
+    """
+    orders: dict[str, Callable[[OpenPlan, Wish], Work]] = {
+        "print": _print,
+        "report": _report,
+        "advise": partial(_advise, offer),
+        "apply": _apply,
+    }
+    order = _of(orders, kind)
     check_plan(release, plan_path)
     plan = open_plan(plan_path)
     check_song(release, plan.song)
@@ -77,12 +89,17 @@ def _report(plan: OpenPlan, wish: Wish) -> Work:
     return work
 
 
-def _advise(plan: OpenPlan, wish: Wish) -> Work:
+def _advise(offer: Offer, plan: OpenPlan, wish: Wish) -> Work:
     loudness = _wished(wish, "loudness", bool) or False
     _all_known(wish, "loudness")
 
     def work(progress: Progress) -> Made:
-        found = advise_song(plan.path, Wanted(loudness=loudness), progress)
+        offer(None)
+        heard = listen(plan.path, Wanted(loudness=loudness), progress)
+        found = heard.advised
+        says = {one.id: one.move.says for one in found.advice}
+        moved = {one: (says[one], song) for one, song in heard.moved.items()}
+        offer(Moves(heard.song, heard.mix_sha256, moved))
         moves = [
             {
                 **plain(one),

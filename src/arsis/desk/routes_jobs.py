@@ -24,7 +24,10 @@ def routes(desk: Desk) -> list[BaseRoute]:
             if plan is None:
                 raise HTTPException(404, f"the release has no song {song_id}")
             kind = str(wish.pop("kind", ""))
-            return desk.jobs.begin(kind, song_id, song_work(desk.folder, plan, kind, wish))
+            work = song_work(
+                desk.folder, plan, kind, wish, lambda moves: desk.song(song_id).hearing.offer(moves)
+            )
+            return desk.jobs.begin(kind, song_id, work)
 
         return answer(shown(await run_in_threadpool(begin)), 202)
 

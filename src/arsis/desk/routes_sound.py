@@ -13,7 +13,7 @@ from starlette.routing import BaseRoute, Route
 
 from arsis.workflow.hearing import Chunk, Hearing, LetGoError, UnknownError
 
-from .answers import answer
+from .answers import answer, body_of
 from .desk import Desk
 
 # A chunk's address holds all that makes its samples, so an exact one never becomes another.
@@ -33,6 +33,7 @@ def routes(desk: Desk) -> list[BaseRoute]:
         Route(f"{song}/levels", asked.levels),
         Route(f"{song}/beats", asked.beats),
         Route(f"{song}/join", asked.join),
+        Route(f"{song}/moves/{{move}}", asked.drop, methods=["POST"]),
         Route(f"{song}/reopen", asked.reopen, methods=["POST"]),
     ]
 
@@ -86,6 +87,15 @@ class _Asked:
         if section is None or at_s is None:
             raise HTTPException(400, "a join is asked for with section and at_s")
         return await self._told(request, lambda hearing: hearing.entrance(section, at_s))
+
+    async def drop(self, request: Request) -> Response:
+        """Puts an advised move aside, or takes it up again."""
+        dropped = (await body_of(request)).get("dropped")
+        if not isinstance(dropped, bool):
+            raise HTTPException(422, "dropped: allowed: true or false")
+        move = request.path_params["move"]
+        await self._of(request, lambda hearing: hearing.drop(move, dropped))
+        return await self.sounds(request)
 
     async def reopen(self, request: Request) -> Response:
         """Reads the song's mix anew."""

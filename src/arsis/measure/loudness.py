@@ -130,13 +130,13 @@ def gated_lufs(blocks: Powers) -> float:
     return lufs(float(blocks[loudness > gate].mean()))
 
 
-def range_lu(energies: Powers) -> float:
-    """Loudness range (Tech 3342, 3) over the windows wholly inside; 0 when nothing passes the gate."""
+def range_lu(energies: Powers) -> float | None:
+    """Loudness range (Tech 3342, 3) over the windows wholly inside; None when nothing passes the gate."""
     powers = _window_powers(energies, SHORT_TERM_HOPS, BLOCK_STEP_HOPS)
     loudness = _many_lufs(powers)
     above = loudness >= ABSOLUTE_GATE_LUFS
     if not above.any():
-        return 0.0
+        return None
     gate = max(ABSOLUTE_GATE_LUFS, lufs(float(powers[above].mean())) + RANGE_GATE_LU)
     passed = np.sort(loudness[loudness >= gate])
     low, high = (passed[math.floor((passed.size - 1) * p / 100 + 0.5)] for p in RANGE_PERCENTILES)

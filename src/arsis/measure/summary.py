@@ -27,11 +27,11 @@ PEAKS_PER_SECOND = 10
 class SoundFacts:
     """The standard meters of a whole sound. A level that does not exist is -inf, a relation None.
 
-    range_lu: 0 for what is shorter than 3 s. dc_offset: of each channel, full scale 1.0.
+    range_lu: None for silence and what is shorter than 3 s. dc_offset: of each channel, full scale 1.0.
     """
 
     integrated_lufs: float
-    range_lu: float
+    range_lu: float | None
     max_momentary_lufs: float
     max_short_term_lufs: float
     true_peak_dbtp: float

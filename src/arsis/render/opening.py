@@ -41,8 +41,16 @@ def open_source(song: Song, release: Path, stack: ExitStack) -> Source:
 
 def check_mix(song: Song, path: Path, digest: str) -> None:
     """Raises PlanError where the mix at `path`, of this digest, is not the one the plan was made for."""
-    if song.mix_sha256 not in (None, digest):
-        raise PlanError(
-            f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
-            f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
-        )
+    told = another_mix(song, path, digest)
+    if told is not None:
+        raise PlanError(told)
+
+
+def another_mix(song: Song, path: Path, digest: str) -> str | None:
+    """What is to be said where the mix at `path` is not the one the plan was made for; None where it is."""
+    if song.mix_sha256 in (None, digest):
+        return None
+    return (
+        f"{path}: not the mix that the plan of {song.title!r} was made for: its SHA-256 is {digest}, "
+        f"the plan has {song.mix_sha256}; put the old file back, or set mix_sha256 if it is meant"
+    )

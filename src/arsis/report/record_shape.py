@@ -27,7 +27,7 @@ class SongShape:
     between: str | None
     loudness_lufs: float
     step_lu: float | None
-    range_lu: float
+    range_lu: float | None
     max_short_term_lufs: float
     true_peak_dbtp: float
     plr_db: float | None

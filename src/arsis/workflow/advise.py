@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -65,6 +65,16 @@ class Advised:
 
 
 @dataclass(frozen=True, slots=True)
+class Listened:
+    """What was advised on a plan over a mix. moved: by the id of each advice the plan with it."""
+
+    advised: Advised
+    song: Song
+    mix_sha256: str
+    moved: Mapping[str, Song]
+
+
+@dataclass(frozen=True, slots=True)
 class Wanted:
     """most_db: no move goes further. loudness_lufs: with `loudness`; None for as loud as the limits allow."""
 
@@ -99,13 +109,18 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
 
     Raises ArsisError where plan, file or request is at fault.
     """
+    return listen(path, wanted, progress).advised
+
+
+def listen(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -> Listened:
+    """The same, with the plans that its moves make: nothing of them is written."""
     with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
         records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
         mix = aside.submit(examine, source.mix.info.path)
         heard = hear(source, progress)
         looked = advice_on(heard, wanted.most_db)
-        return Advised(
+        advised = Advised(
             file=str(path),
             mix=tuple(one for one in mix.result().intake.findings if one.stops),
             advice=tuple(one for one, _ in looked.moves),
@@ -117,6 +132,8 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
             if wanted.loudness
             else None,
         )
+        moved = {one.id: song for one, song in looked.moves}
+        return Listened(advised, source.song, source.mix_sha256, moved)
 
 
 def apply_advice(

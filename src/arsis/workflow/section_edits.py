@@ -25,7 +25,7 @@ from arsis.structure import (
 )
 
 from .places import open_plan
-from .sections import HeardMix, Sections, heard, planned_sections
+from .sections import HeardMix, Sections, heard, planned_sections, warnings_of
 
 LEAST_S = 0.5  # a section that is shorter than a beat is none (common practice, no source)
 
@@ -58,6 +58,10 @@ class Corrected:
     changes: tuple[str, ...]
     sections: Sections = field(metadata={"beside": True})
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        return self.sections.warnings
+
 
 def edit_sections(path: Path, edits: Edits, progress: Progress = unseen) -> Corrected:
     """Writes the corrections into the plan, or none of them.
@@ -81,7 +85,8 @@ def edit_sections(path: Path, edits: Edits, progress: Progress = unseen) -> Corr
         if path.read_text(encoding="utf-8") != text:
             raise ArsisError(f"{path}: was changed while it was listened to, and left so; ask again")
         write_text_whole(path, rewrite(text, song))
-        return Corrected(tuple(compare(plan.song, song)), planned_sections(path, song.section, mix, grid))
+        now = replace(planned_sections(path, song.section, mix, grid), warnings=warnings_of(plan))
+        return Corrected(tuple(compare(plan.song, song)), now)
 
 
 def _check_names(song: Song, edits: Edits) -> None:

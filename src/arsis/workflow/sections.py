@@ -12,12 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import BLOCK_FRAMES, Block
+from arsis.io.digest import sha256_of
 from arsis.io.read import SoundReader, open_sound
 from arsis.measure.loudness import HOPS_PER_SECOND, LoudnessMeter, section_lufs
 from arsis.plan.codec import check_against
 from arsis.plan.model import Join, Section, SectionKind
 from arsis.render.ear import steps
 from arsis.render.join_ahead import JoinAhead, Listener
+from arsis.render.opening import another_mix
 from arsis.render.progress import Progress, unseen
 from arsis.structure import (
     Features,
@@ -30,7 +32,7 @@ from arsis.structure import (
     grid_of,
 )
 
-from .places import open_plan
+from .places import OpenPlan, open_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +65,17 @@ class SectionAt:
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """What was found in a song, or what its plan has. why: of what is found to be one section, the reason."""
+    """What was found in a song, or what its plan has. why: of what is found to be one section, the reason.
+
+    warnings: that the mix which was listened to is not the plan's.
+    """
 
     file: str
     tempo_bpm: float | None
     downbeats_s: tuple[float, ...]
     sections: tuple[SectionAt, ...]
     why: str | None = None
+    warnings: tuple[str, ...] = ()
 
 
 class HeardMix:
@@ -140,9 +146,16 @@ def song_sections(path: Path, find: bool = False, progress: Progress = unseen) -
     with heard(path if plan is None else plan.mix, progress) as mix:
         if plan is not None and not find:
             check_against(plan.song, mix.info.duration_s, str(path), plan.text)
-            return planned_sections(path, plan.song.section, mix)
+            return replace(planned_sections(path, plan.song.section, mix), warnings=warnings_of(plan))
         found = _found_in(path, mix)
-        return replace(found, sections=mix.looked_at(found.sections))
+        warnings = () if plan is None else warnings_of(plan)
+        return replace(found, sections=mix.looked_at(found.sections), warnings=warnings)
+
+
+def warnings_of(plan: OpenPlan) -> tuple[str, ...]:
+    """Sections may be heard over another mix than the plan's: whoever puts them right for it has to."""
+    told = another_mix(plan.song, plan.mix, sha256_of(plan.mix))
+    return () if told is None else (told,)
 
 
 def find_sections(mix: Path, progress: Progress = unseen) -> Sections:

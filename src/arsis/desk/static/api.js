@@ -39,7 +39,7 @@ const hearers = new Map();
 /** @type {EventSource | null} */
 let source = null;
 
-/** Hears news of one kind: `song`, `shape`, `exact`, `beats`, `job`, `mix`, `notice`, `hello`, and `gone` when the server is.
+/** Hears news of one kind: `song`, `shape`, `exact`, `beats`, `sounds`, `job`, `mix`, `notice`, `hello`, and `gone` when the server is.
  * @param {string} name @param {(value: any) => void} hear @returns {() => void} ends it */
 export function hear(name, hear) {
   if (!hearers.has(name)) hearers.set(name, new Set());

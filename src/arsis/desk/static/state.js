@@ -151,6 +151,11 @@ export const undo = () => act("undo");
 export const redo = () => act("redo");
 /** @param {string} note */
 export const keep = (note) => act("revisions", { note });
+/** Puts an advised move aside, or takes it up again; the plan is not written. @param {string} id @param {boolean} dropped */
+export const dropMove = async (id, dropped) => {
+  const got = await tried(ask(`${here()}/moves/${encodeURIComponent(id)}`, { dropped }));
+  if (got) takeSounds(got);
+};
 /** @param {number} number */
 export const restore = (number) => act(`revisions/${number}/restore`);
 /** @param {"desk" | "disk"} which */
@@ -179,6 +184,7 @@ export async function start() {
   hear("song", mine((value) => { if (doc.value && value.version > doc.value.version) void readDoc(); }));
   hear("shape", mine(() => void readShape()));
   hear("beats", mine(() => void readBeats()));
+  hear("sounds", mine(() => void readSounds()));
   listen();
   document.addEventListener("visibilitychange", () => {
     if (!document.hidden) listen();

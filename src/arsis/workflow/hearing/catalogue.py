@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import RLock
 
 from arsis.plan.model import Song
 
 from .keys import shape_key
-from .sounds import Shelf, Sound
+from .sounds import Moves, Shelf, Sound
 
 _MOST_KNOWN, _MOST_GONE = 400, 10_000
 
@@ -69,6 +69,30 @@ class Catalogue:
                 return False
             self.turn_to(self.now.song, self.now.version)
             return True
+
+    @property
+    def moves(self) -> Moves | None:
+        return self._shelf.moves
+
+    @property
+    def moves_stand(self) -> bool:
+        """Whether the moves are those of the plan as it stands."""
+        return self._shelf.stand(self.now.song)
+
+    def offer(self, moves: Moves | None) -> None:
+        """These moves can be heard beside the plan that they were made for, and no others."""
+        with self._lock:
+            self._shelf.moves = moves
+            self.turn_to(self.now.song, self.now.version)
+
+    def drop(self, move_id: str, dropped: bool) -> None:
+        """Puts a move aside, or takes it up again. Raises UnknownError where there is none such."""
+        with self._lock:
+            moves = self._shelf.moves
+            if moves is None or move_id not in moves.moved:
+                raise UnknownError(move_id)
+            one = frozenset({move_id})
+            self.offer(replace(moves, dropped=moves.dropped | one if dropped else moves.dropped - one))
 
     def by_key(self, key: str) -> tuple[Sound, int]:
         """A sound that is or was current, and the turn at which it last was."""

@@ -27,7 +27,7 @@ from .measured import Measured
 from .mix_file import MixFile
 from .quick import Quick
 from .series import series
-from .sounds import Shelf, Sound
+from .sounds import MOVE, Moves, Shelf, Sound
 from .store import Chunk, ChunkStore
 from .streams import ConvertedStream, FileStream, PrintStream, Stream
 from .works import Works
@@ -97,6 +97,23 @@ class Hearing:
         self._catalogue.look(at_once=True)
         self._behind.look()
 
+    @property
+    def moves(self) -> Moves | None:
+        """What was offered last."""
+        return self._catalogue.moves
+
+    def offer(self, moves: Moves | None) -> None:
+        """Moves that can be heard as long as the plan is the one that they were made for."""
+        self._catalogue.offer(moves)
+        self._told("sounds", {})
+        self._behind.look()
+
+    def drop(self, move_id: str, dropped: bool) -> None:
+        """Puts a move aside, or takes it up again; nothing is written. Raises UnknownError."""
+        self._catalogue.drop(move_id, dropped)
+        self._told("sounds", {})
+        self._behind.look()
+
     def look(self) -> None:
         """Looks whether files have changed; called now and then."""
         if self._catalogue.look():
@@ -124,6 +141,7 @@ class Hearing:
             "chunk_frames": self.info.rate_hz,
             "fault": self.fault,
             "replaced": self.replaced,
+            "moves": self._offered(),
             "sounds": [self._entry(sound) for sound in now.sounds.values()],
         }
 
@@ -165,7 +183,7 @@ class Hearing:
         lufs: dict[str, float | None] = {}
         earlier = []
         for sound in self._catalogue.now.sounds.values():
-            measured = self._measured(sound.id)
+            measured = self._measured(sound.id) or self._forerun(sound.id)
             if measured is None:
                 lufs[sound.id] = None
                 continue
@@ -197,6 +215,16 @@ class Hearing:
             "lufs": None if measured is None else measured.integrated_lufs,
             "true_peak_dbtp": None if measured is None else measured.true_peak_dbtp,
         }
+
+    def _offered(self) -> dict[str, Any] | None:
+        moves = self._catalogue.moves
+        if moves is None:
+            return None
+        return {"stand": self._catalogue.moves_stand, "dropped": sorted(moves.dropped)}
+
+    def _forerun(self, sound_id: str) -> Measured | None:
+        """A move's level is about that of the print, until it is known."""
+        return self._works.last.get("print") if sound_id.startswith(MOVE) else None
 
     def _measured(self, sound_id: str) -> Measured | None:
         """Of the sound as it is, or until that is known as it was last."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from arsis.render.schedule import schedule
 from ..revisions import Revision, revisions
 from .keys import key_of, print_key, stamp
 
+MOVE = "move:"  # before the id of a move, in that of its sound
 SUFFIXES = (".wav", ".wave", ".aif", ".aiff", ".aifc", ".flac", ".ogg", ".opus", ".mp3", ".m4a", ".aac")
 
 
@@ -37,12 +38,27 @@ class Sound:
     in_time: bool = True
 
 
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """What a plan would be with a move that nobody has taken yet.
+
+    song, mix_sha256: the plan that they were made for. moved: by the id of each, what it is called and the
+    plan with it. dropped: ids of those that are put aside.
+    """
+
+    song: Song
+    mix_sha256: str
+    moved: Mapping[str, tuple[str, Song]]
+    dropped: frozenset[str] = frozenset()
+
+
 class Shelf:
-    """What lies in the release beside the plan: kept states and references, read once for each change."""
+    """What lies beside the plan: kept states and references, read once for each change; moves to be tried."""
 
     def __init__(self, release: Path, plan_path: Path, mix: SoundInfo, mix_sha256: str) -> None:
         self._release, self._plan_path = release, plan_path
         self._mix, self._mix_sha256 = mix, mix_sha256
+        self.moves: Moves | None = None
         self._songs: dict[str, Song | None] = {}
         self._references: dict[object, Sound | None] = {}
 
@@ -54,7 +70,12 @@ class Shelf:
 
     def sounds(self, song: Song) -> tuple[Sound, ...]:
         """Everything that can be heard, the print of `song` first. Raises PlanError where it does not fit."""
-        return (*self.of_plan(song), *self._kept(), *self._beside())
+        return (*self.of_plan(song), *self._kept(), *self._beside(), *self._tried(song))
+
+    def stand(self, song: Song) -> bool:
+        """Whether the moves are those of this plan over the mix that is open."""
+        moves = self.moves
+        return moves is not None and (moves.song, moves.mix_sha256) == (song, self._mix_sha256)
 
     def of_plan(self, song: Song) -> Iterator[Sound]:
         """The mix, the print and every pass alone."""
@@ -80,6 +101,13 @@ class Shelf:
                     yield self._print(f"revision:{one.number}", f"revision {one.number}: {one.note}", song)
                 except ArsisError:
                     continue
+
+    def _tried(self, song: Song) -> Iterator[Sound]:
+        if self.moves is None or not self.stand(song):
+            return
+        for move_id, (label, moved) in self.moves.moved.items():
+            if move_id not in self.moves.dropped:
+                yield self._print(f"{MOVE}{move_id}", f"move: {label}", moved)
 
     def _song_of(self, revision: Revision) -> Song | None:
         if revision.plan_sha256 not in self._songs:

@@ -52,6 +52,7 @@ effect(() => {
   return () => clearTimeout(timer);
 });
 hear("shape", (value) => { if (value.song === songId.value) void read(); });
+hear("exact", (value) => { if (value.song === songId.value && value.key === sound.value?.key) void read(); });
 
 /** Which step of the series the playhead is in. */
 const step = computed(() => {

@@ -44,6 +44,9 @@ export function mixtureOf(id, { sounds, trims, offsets, less, rateHz }) {
 /** A sound that has its own time. @param {string} id */
 export const isRecord = (id) => id.startsWith("reference:");
 
-/** Whether a sound is fetched ahead though nobody has asked for it yet: what a plan says now, not what was kept or came from
- * elsewhere. @param {string} id */
-export const isNear = (id) => !id.startsWith("revision:") && !isRecord(id);
+/** The sound of an advised move. @param {string} id of the move */
+export const moveSound = (id) => `move:${id}`;
+
+/** Whether a sound is fetched ahead though nobody has asked for it yet: what a plan says now, not what was kept, is only
+ * advised, or came from elsewhere. @param {string} id */
+export const isNear = (id) => !/^(revision|move):/.test(id) && !isRecord(id);
