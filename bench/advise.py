@@ -1,8 +1,8 @@
 """`make bench-advise`: faults planted into balanced songs, and what `arsis advise` says of them.
 
-SONGS: names, `seen`, `unseen`, `fresh`, `new` or `last` (the default). SIZES: in dB. Every case is a plan
-left alone over a harmed mix, with the sections as composed. Prints each case, then hits and sizes by class,
-then what is advised on the songs as they are. Results go to .cache/advise.md.
+SONGS: names, `seen`, `unseen`, `fresh`, `new`, `last` (the default) or `next`. SIZES: in dB. Every case is a
+plan left alone over a harmed mix, with the sections as composed. Prints each case, then hits and sizes by
+class, then what is advised on the songs as they are. Results go to .cache/advise.md.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from arsis.io.write import write_sound  # noqa: E402
 from arsis.plan.model import Pass, Section, Song  # noqa: E402
 from arsis.render.opening import open_source  # noqa: E402
 from arsis.workflow.advise import hear  # noqa: E402
-from bench.corpus import FRESH, LAST, NEW, SEEN, UNSEEN, corpus_song  # noqa: E402
+from bench.corpus import FRESH, LAST, NEW, NEXT, SEEN, UNSEEN, corpus_song  # noqa: E402
 from bench.harms import FULL_SCALE, Harm, harmed, harms  # noqa: E402
 
 GOOD_DEMOS = ("nine-lamps", "ebb-clock")
@@ -152,7 +152,14 @@ def line(case: Case) -> str:
 
 def main() -> int:
     wanted = os.environ.get("SONGS", "last")
-    lists = {"seen": (*GOOD_DEMOS, *SEEN), "unseen": UNSEEN, "fresh": FRESH, "new": NEW, "last": LAST}
+    lists = {
+        "seen": (*GOOD_DEMOS, *SEEN),
+        "unseen": UNSEEN,
+        "fresh": FRESH,
+        "new": NEW,
+        "last": LAST,
+        "next": NEXT,
+    }
     names = lists.get(wanted, tuple(wanted.split()))
     sizes_db = tuple(float(size) for size in os.environ.get("SIZES", "1.5 2 3").split())
     started = time.monotonic()

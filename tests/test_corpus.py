@@ -10,9 +10,9 @@ import soundfile
 
 from arsis.demo import arrange
 from arsis.demo.arrange import LEAD_IN_S
-from arsis.demo.score import BASS, STRENGTH, chord_classes, hits, sung
+from arsis.demo.score import BASS, STEPS_A_BEAT, STRENGTH, chord_classes, hits, sung
 from arsis.demo.songs import DemoSong
-from bench.corpus import FRESH, LAST, NEW, SCORES, SEEN, UNSEEN, corpus_song, write_corpus
+from bench.corpus import FRESH, LAST, NEW, NEXT, SCORES, SEEN, UNSEEN, corpus_song, write_corpus
 
 SHORTEST = min(SCORES, key=lambda name: SCORES[name].bar_s * sum(part.bars for part in SCORES[name].parts))
 FULL_SCALE = 1 << 23
@@ -24,7 +24,7 @@ def song() -> DemoSong:
 
 
 def test_every_song_is_in_one_list() -> None:
-    assert sorted((*SEEN, *UNSEEN, *FRESH, *NEW, *LAST)) == sorted(SCORES)
+    assert sorted((*SEEN, *UNSEEN, *FRESH, *NEW, *LAST, *NEXT)) == sorted(SCORES)
     assert all(name == score.name for name, score in SCORES.items())
 
 
@@ -36,13 +36,15 @@ def test_every_score_can_be_played(name: str) -> None:
     assert len({part.kind for part in score.parts}) >= 2
     for part in score.parts:
         assert all(chord_classes(chord) for chord in part.chords.split())
-        assert max((note.beat + note.beats for note in sung(part.melody)), default=0.0) <= 4 * part.bars
+        beats = part.bars * score.steps / STEPS_A_BEAT
+        assert max((note.beat + note.beats for note in sung(part.melody)), default=0.0) <= beats
         assert all(note.syllable[-1] in "aeiou" for note in sung(part.melody))
         for lane, pattern in (*part.lanes.items(), *part.fill.items()):
             guest = score.guests.get(lane)
             assert guest or lane in arrange._SEATS, lane
             letters = BASS if lane == "bass" or (guest and guest.low) else STRENGTH
-            assert all(hit.letter in letters for bar in range(part.bars) for hit in hits(pattern, bar)), lane
+            played = (hit for bar in range(part.bars) for hit in hits(pattern, bar, score.steps))
+            assert all(hit.letter in letters for hit in played), lane
 
 
 @pytest.mark.parametrize("name", SCORES)
@@ -56,7 +58,7 @@ def test_a_song_has_its_sections_on_bars(song: DemoSong) -> None:
     score, bar = SCORES[SHORTEST], 0
     for part, found in zip(score.parts, song.sections, strict=True):
         assert (found.name, found.kind) == (part.name, part.kind)
-        frame = round((LEAD_IN_S + bar * 240.0 / score.tempo_bpm) * song.rate_hz) if bar else 0
+        frame = round((LEAD_IN_S + bar * score.steps * 15.0 / score.tempo_bpm) * song.rate_hz) if bar else 0
         assert round(found.start_s * song.rate_hz) == frame
         bar += part.bars
     assert song.mix.dtype == np.int32

@@ -1,8 +1,8 @@
-"""Forty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+"""Fifty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
 `SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH`, `NEW` and `LAST` were each kept for a last
-look and have had it: the next judge wants new ones. Played by the demo's engine and by the further players of
-`band` and `horns`; nothing here has a weakness on purpose.
+look and have had it; `NEXT` is kept for one. Played by the demo's engine and by the further players of
+`band`, `horns` and `parlour`; nothing here has a weakness on purpose.
 """
 
 from __future__ import annotations
@@ -13,15 +13,19 @@ from pathlib import Path
 from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
+from .anvil_weather import ANVIL_WEATHER
 from .attic_summer import ATTIC_SUMMER
 from .basement_tide import BASEMENT_TIDE
 from .blue_veranda import BLUE_VERANDA
 from .borrowed_coat import BORROWED_COAT
 from .brick_garden import BRICK_GARDEN
 from .chequer_bus import CHEQUER_BUS
+from .copper_thimble import COPPER_THIMBLE
 from .corner_shop import CORNER_SHOP
+from .elastic_garden import ELASTIC_GARDEN
 from .glass_lift import GLASS_LIFT
 from .gravel_choir import GRAVEL_CHOIR
+from .half_past_tuesday import HALF_PAST_TUESDAY
 from .harbour_lights import HARBOUR_LIGHTS
 from .hollow_stile import HOLLOW_STILE
 from .kite_weather import KITE_WEATHER
@@ -40,8 +44,12 @@ from .paper_mango import PAPER_MANGO
 from .paper_satellite import PAPER_SATELLITE
 from .plastic_orchid import PLASTIC_ORCHID
 from .red_siding import RED_SIDING
+from .salt_lemonade import SALT_LEMONADE
 from .salt_road import SALT_ROAD
+from .saltflat_moped import SALTFLAT_MOPED
 from .second_helping import SECOND_HELPING
+from .second_ladder import SECOND_LADDER
+from .seven_pigeons import SEVEN_PIGEONS
 from .short_fuse import SHORT_FUSE
 from .slow_ferry import SLOW_FERRY
 from .slow_machine import SLOW_MACHINE
@@ -51,10 +59,12 @@ from .tin_lantern import TIN_LANTERN
 from .two_rooms import TWO_ROOMS
 from .velvet_receipt import VELVET_RECEIPT
 from .warm_bread import WARM_BREAD
+from .wet_turnstiles import WET_TURNSTILES
 from .wide_water import WIDE_WATER
 from .window_seat import WINDOW_SEAT
 from .wire_fox import WIRE_FOX
 from .wren import WREN
+from .yellow_ferris import YELLOW_FERRIS
 
 _SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
 _UNSEEN = (WREN, SLOW_FERRY, SHORT_FUSE, WARM_BREAD, SALT_ROAD, TWO_ROOMS, WIDE_WATER, KITE_WEATHER)
@@ -92,12 +102,25 @@ _LAST = (
     PLASTIC_ORCHID,
     PAPER_MANGO,
 )
-SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW, *_LAST)}
+_NEXT = (
+    COPPER_THIMBLE,
+    SECOND_LADDER,
+    HALF_PAST_TUESDAY,
+    SEVEN_PIGEONS,
+    WET_TURNSTILES,
+    ELASTIC_GARDEN,
+    SALTFLAT_MOPED,
+    YELLOW_FERRIS,
+    SALT_LEMONADE,
+    ANVIL_WEATHER,
+)
+SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW, *_LAST, *_NEXT)}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)
 FRESH = tuple(score.name for score in _FRESH)
 NEW = tuple(score.name for score in _NEW)
 LAST = tuple(score.name for score in _LAST)
+NEXT = tuple(score.name for score in _NEXT)
 
 
 def corpus_song(name: str) -> DemoSong:

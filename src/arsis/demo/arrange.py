@@ -12,7 +12,7 @@ from . import drums, players, voice
 from .mixdown import Bus
 from .score import (
     BASS,
-    STEPS,
+    STEPS_A_BEAT,
     STRENGTH,
     Guest,
     Hit,
@@ -108,9 +108,9 @@ class Session:
         for bar in range(part.bars):
             last = bar == part.bars - 1
             for lane, pattern in {**part.lanes, **(part.fill if last else {})}.items():
-                for hit in hits(pattern, bar):
+                for hit in hits(pattern, bar, self.score.steps):
                     exact = bar == 0 and hit.step == 0
-                    at_s = start_s + (bar + hit.step / STEPS) * self.score.bar_s
+                    at_s = start_s + (bar + hit.step / self.score.steps) * self.score.bar_s
                     self._stroke(lane, hit, chords[bar % len(chords)], part, at_s, exact)
         self._sing(part, start_s)
 
@@ -118,7 +118,8 @@ class Session:
         guest = self.score.guests.get(lane)
         low = lane == "bass" or (guest is not None and guest.low)
         interval, strength = BASS[hit.letter] if low else (0, STRENGTH[hit.letter])
-        length_s = hit.steps * self.score.bar_s / STEPS + (part.rings_s if hit.steps == STEPS else 0.0)
+        steps = self.score.steps
+        length_s = hit.steps * self.score.bar_s / steps + (part.rings_s if hit.steps == steps else 0.0)
         seat = guest or _SEATS[lane]
         for take, pan in enumerate(seat.pans):
             late_s = 0.0 if exact else float(np.clip(self._rng.normal(0.0, _TIMING_S), -0.009, 0.009))
@@ -201,7 +202,7 @@ class Session:
                 self._line(lead, part, start_s, "harmony", take)
 
     def _line(self, notes: list[Sung], part: Part, start_s: float, lane: str, take: int) -> None:
-        beat_s = self.score.bar_s / 4
+        beat_s = self.score.bar_s * STEPS_A_BEAT / self.score.steps
         rng = seeded(self.score.name, part.name, lane, str(take))
         seat = _SEATS[lane]
         for phrase in _phrases(notes):

@@ -1,9 +1,10 @@
 """What a composition is made of: sections, grooves and sung lines, written as short text.
 
-A *lane* is one player's pattern: bars separated by spaces, sixteen steps a bar, repeated over the
-section. A dot is silence, ``=`` holds the stroke before it; drums and chords write the strength of a
-stroke as ``X`` ``x`` ``o`` ``-`` (falling), the bass writes what it plays: ``R`` root, ``F`` fifth,
-``O`` octave, small letters softer. A sung line is ``note:beats:syllable`` and ``-:beats`` for a rest.
+A *lane* is one player's pattern: bars separated by spaces, four steps to a quarter note and sixteen to a
+bar where the score has no other metre, repeated over the section. A dot is silence, ``=`` holds the stroke
+before it; drums and chords write the strength of a stroke as ``X`` ``x`` ``o`` ``-`` (falling), the bass
+writes what it plays: ``R`` root, ``F`` fifth, ``O`` octave, small letters softer. A sung line is
+``note:beats:syllable`` and ``-:beats`` for a rest; a beat is a quarter note.
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from arsis.plan.model import SectionKind
 
 from .tone import Tone, Wave
 
-STEPS = 16
-BEATS = 4
+STEPS = 16  # of a bar of four quarters
+STEPS_A_BEAT = 4
 STRENGTH = {"X": 1.0, "x": 0.78, "o": 0.55, "-": 0.34}
 BASS = {"R": (0, 1.0), "r": (0, 0.8), "F": (7, 0.92), "f": (7, 0.75), "O": (12, 0.9), "o": (12, 0.72)}
 _CLASS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -99,7 +100,10 @@ class Guest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Score:
-    """A song as composed. `levels_db` moves the players' faders, `scale` the pitch classes of its key."""
+    """A song as composed. `levels_db` moves the players' faders, `scale` the pitch classes of its key.
+
+    tempo_bpm: quarter notes. steps: of a bar; twelve are three quarters or six eighths.
+    """
 
     name: str
     title: str
@@ -107,6 +111,7 @@ class Score:
     tempo_bpm: float
     scale: tuple[int, ...]
     parts: tuple[Part, ...]
+    steps: int = STEPS
     levels_db: Mapping[str, float] = field(default_factory=dict)
     guests: Mapping[str, Guest] = field(default_factory=dict)
     sibilance_db: float = 0.0
@@ -118,7 +123,7 @@ class Score:
 
     @property
     def bar_s(self) -> float:
-        return BEATS * 60.0 / self.tempo_bpm
+        return self.steps / STEPS_A_BEAT * 60.0 / self.tempo_bpm
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,12 +145,12 @@ class Sung:
     syllable: str
 
 
-def hits(lane: str, bar: int) -> list[Hit]:
+def hits(lane: str, bar: int, steps: int = STEPS) -> list[Hit]:
     """The strokes of one bar of a lane; shorter lanes repeat."""
     bars = lane.split()
     text = bars[bar % len(bars)]
-    if len(text) != STEPS:
-        raise ValueError(f"a bar has {STEPS} steps: {text!r}")
+    if len(text) != steps:
+        raise ValueError(f"a bar has {steps} steps: {text!r}")
     return [Hit(m.start(), m.end() - m.start(), m.group()[0]) for m in re.finditer(r"[A-Za-z-]=*", text)]
 
 
