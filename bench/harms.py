@@ -21,6 +21,11 @@ What = Literal["step", "low_end", "body", "edge", "width", "attack"]
 FULL_SCALE = 1 << 23
 FADE_S = 0.02
 SIZES_DB = (1.5, 2.0, 3.0)
+PLANTED_DB = 0.2  # so near has an attack to come to what is asked
+
+
+class NotPlantedError(Exception):
+    """A mix does not have the attack that is to be taken from it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +88,26 @@ def _treated(mix: Block, song: DemoSong, harm: Harm) -> Block:
 
 
 def _dulled(mix: Block, song: DemoSong, harm: Harm) -> Block:
-    """A fast compressor whose threshold takes the asked dB from attack_db; level is given back."""
+    """A very fast compressor whose threshold takes the asked dB from attack_db; level is given back.
+
+    The same at a ratio of 4 and with a slower attack never took more than a third of what there is: asked for
+    3 dB it took 1.1 to 2.7 from refrains. This one takes up to a half.
+    """
     low_db, high_db = -40.0, 0.0
     before_db, level_db = _attack_and_level_db(mix, mix, song, harm.kind)
     for _ in range(8):
         threshold_db = 0.5 * (low_db + high_db)
-        fast = Compressor(threshold_dbfs=threshold_db, ratio=4.0, knee_db=3.0, attack_ms=0.3, release_ms=40.0)
+        fast = Compressor(
+            threshold_dbfs=threshold_db, ratio=20.0, knee_db=3.0, attack_ms=0.1, release_ms=40.0
+        )
         sound = apply(fast, mix, song.rate_hz)
         after_db, left_db = _attack_and_level_db(sound, mix, song, harm.kind)
         low_db, high_db = (
             (threshold_db, high_db) if before_db - after_db > harm.size_db else (low_db, threshold_db)
+        )
+    if abs(before_db - after_db - harm.size_db) > PLANTED_DB:
+        raise NotPlantedError(
+            f"{song.title}: {harm.says}: at most {before_db - after_db:.1f} of {before_db:.1f} dB go"
         )
     return np.asarray(sound * db_to_gain(level_db - left_db))
 

@@ -15,6 +15,7 @@ PLANTED = (
     Harm("low_end", "verse", 2.5, 70.0),
     Harm("body", "chorus", 2.5, 200.0),
     Harm("width", "chorus", 2.5),
+    Harm("attack", "chorus", 1.5),
 )
 
 

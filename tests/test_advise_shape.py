@@ -19,7 +19,7 @@ from arsis.measure.strokes.stack import FOLDS
 from arsis.measure.strokes.views import BANDS_HZ
 from tests.tolerances import STROKES_TONE_DB
 
-NO_STROKES = Strokes(0, None, None, None)
+NO_STROKES = Strokes(0, None, None)
 
 
 def level(kind: str, loudness_lufs: float) -> KindLevel:
@@ -76,7 +76,7 @@ def strokes(tone_db: NDArray[np.float64], error_db: float = 0.3) -> Strokes:
         np.full(BANDS_HZ.size, error_db),
         error_db**2 * np.eye(BANDS_HZ.size),
     )
-    return Strokes(100, known, None, None)
+    return Strokes(100, known, None)
 
 
 def judged(found: Strokes, refrains_lufs: float = -12.0) -> dict[str, Evidence]:

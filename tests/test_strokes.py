@@ -26,7 +26,7 @@ from arsis.measure.strokes.sound import Onsets, Sound, mid_side, struck
 from arsis.measure.strokes.stack import FOLDS, gains_db
 from arsis.measure.strokes.treatment import bell_at
 from arsis.measure.strokes.views import BANDS_HZ, MUCH_THE_SAME
-from arsis.measure.strokes.waves import BEFORE_S, MID, Part, Waves, Window, cut, third_octaves
+from arsis.measure.strokes.waves import BEFORE_S, MID, Part, Waves, cut, third_octaves
 from arsis.units import db_to_gain
 from tests.test_alike import RATE_HZ, bell, one_shot, sides
 from tests.tolerances import (
@@ -186,14 +186,6 @@ def test_a_planted_shelf_is_told_as_low_end() -> None:
     assert found is not None
     assert abs(found.size_db + 2.0) < 2.0 * found.error_db + STROKES_TONE_DB
     assert found.size_db < -1.0
-
-
-def test_a_window_that_is_late_hears_what_is_late() -> None:
-    sound = np.zeros((1, 2, FRAMES), np.float32)
-    sound[0, MID, round(0.02 * RATE_HZ)] = 1.0
-    heard, deaf = (Window(at_s, 0.02, 0.001).spectra(Waves(RATE_HZ, sound), MID) for at_s in (0.015, 0.03))
-    assert np.abs(heard.bins).max() > 0.5
-    assert not deaf.bins.any()
 
 
 @pytest.mark.parametrize("strokes", [0, 1, 5])

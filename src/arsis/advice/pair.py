@@ -22,14 +22,15 @@ NAMES = {
 class KindLevel:
     """All sections of a kind.
 
-    hits_db: how far their hits stand over their loudness. The rest: means over time of the contour's figures;
-    body_over_edge_db: of low mid over presence. voice_db: None where there may be none.
+    peaks_db: how far the mix's peaks stand over its loudness there. The rest is of the print: means over time
+    of the contour's figures. body_over_edge_db: of low mid over presence. voice_db: None where there may be
+    none.
     """
 
     kind: str
     sections: tuple[str, ...]
     loudness_lufs: float
-    hits_db: float
+    peaks_db: float
     density_per_s: float
     low_db: float
     body_over_edge_db: float

@@ -18,8 +18,10 @@ from arsis.measure.alike.transfer import Transfer, kinds_of, transfer
 from arsis.measure.loudness import HOPS_PER_SECOND, lufs
 from arsis.measure.strokes.between import Strokes, strokes_between
 from arsis.measure.strokes.sound import struck
+from arsis.measure.summary import PEAKS_PER_SECOND
 from arsis.render.contour import Contour, SectionShape
 from arsis.report.text import number, percent
+from arsis.units import gain_to_db
 
 from .evidence import Evidence
 from .pair import KindLevel, Pair
@@ -28,7 +30,7 @@ from .shape_tone import judge_tone
 
 LEAST_MOMENTS, LEAST_S = 20, 10.0  # of a kind: with fewer, chance decides
 LEAST_ALIKE = 40  # moments of a kind, for what is much alike and not the same
-HIT = 0.98  # the loudest fiftieth of all 10 ms are the hits
+PEAK = 0.9  # of every tenth of a second the true peak; one in ten is higher
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,19 +119,17 @@ def _alike(
 
 def _level(shape: Contour, kind: str) -> KindLevel:
     inside = [section for section in shape.sections if section.kind == kind]
-    powers = np.concatenate(
-        [
-            shape.print_energies[round(s.start_s * HOPS_PER_SECOND) : round(s.end_s * HOPS_PER_SECOND)]
-            for s in inside
-        ]
-    )
-    mean = lufs(float(powers.mean()))
+
+    def there(series: NDArray[np.float64], per_s: int) -> NDArray[np.float64]:
+        return np.concatenate([series[round(s.start_s * per_s) : round(s.end_s * per_s)] for s in inside])
+
+    peak = float(np.quantile(there(shape.mix_true_peaks, PEAKS_PER_SECOND), PEAK))
     voices = [section.print.voice_db for section in inside if section.print.voice_db is not None]
     return KindLevel(
         kind=kind,
         sections=tuple(section.name for section in inside),
-        loudness_lufs=mean,
-        hits_db=lufs(float(np.quantile(powers, HIT))) - mean,
+        loudness_lufs=_lufs(there(shape.print_energies, HOPS_PER_SECOND)),
+        peaks_db=gain_to_db(peak) - _lufs(there(shape.mix_energies, HOPS_PER_SECOND)),
         density_per_s=_mean(inside, [s.print.density_per_s for s in inside]),
         low_db=_mean(inside, [s.print.bands_db.low for s in inside]),
         body_over_edge_db=_mean(
@@ -137,6 +137,10 @@ def _level(shape: Contour, kind: str) -> KindLevel:
         ),
         voice_db=_mean(inside, voices) if len(voices) == len(inside) else None,
     )
+
+
+def _lufs(powers: NDArray[np.float64]) -> float:
+    return lufs(float(powers.mean()))
 
 
 def _mean(sections: Sequence[SectionShape], figures: Sequence[float]) -> float:

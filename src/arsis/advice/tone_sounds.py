@@ -15,7 +15,7 @@ from .tone import EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
 USUAL_LOUD_LOW_DB = 0.4
-LEAST_LOW_DB, LEAST_EDGE_DB = 1.2, 1.3
+LEAST_LOW_DB, LEAST_EDGE_DB = 1.2, 1.1
 # The low end of the quieter sections is usually left as it was mixed (DESIGN 9: common practice, no source).
 LEAST_QUIET_LOW_DB = 1.4
 AGREES_DB = 0.3  # of the two views of the low end, each has to say at least so much of the same

@@ -41,9 +41,9 @@ class SectionShape:
 class Contour:
     """Everything one listening render tells.
 
-    mix_energies, print_energies: K-weighted power of every 10 ms. print_true_peaks: of every tenth of a
-    second, as a magnitude. took_db: the limiter's trace, see `took`. onsets: of the mix, by section, at which
-    attacks are heard.
+    mix_energies, print_energies: K-weighted power of every 10 ms. mix_true_peaks, print_true_peaks: of every
+    tenth of a second, as magnitudes. took_db: the limiter's trace, see `took`. onsets: of the mix, by
+    section, at which attacks are heard.
     """
 
     sections: tuple[SectionShape, ...]
@@ -53,6 +53,7 @@ class Contour:
     joins: Joins
     mix_energies: NDArray[np.float64]
     print_energies: NDArray[np.float64]
+    mix_true_peaks: NDArray[np.float64]
     print_true_peaks: NDArray[np.float64]
     took_db: NDArray[np.float64]
     onsets: tuple[NDArray[np.int64], ...]
@@ -90,6 +91,7 @@ def contour(
         joins=joins,
         mix_energies=heard.energies,
         print_energies=ear.print.energies(),
+        mix_true_peaks=heard.true_peaks,
         print_true_peaks=ear.print.true_peaks(),
         took_db=ear.took.trace_db(),
         onsets=heard.onsets,
@@ -101,6 +103,7 @@ class _MixHeard:
     facts: SoundFacts
     sections: tuple[SectionFacts, ...]
     energies: NDArray[np.float64]
+    true_peaks: NDArray[np.float64]
     onsets: tuple[NDArray[np.int64], ...]
 
 
@@ -117,13 +120,16 @@ class _MixEar:
 
     def heard(self) -> _MixHeard:
         onsets = self._sections.onsets()
-        return _MixHeard(self._whole.facts(), self._sections.facts(onsets), self._whole.energies(), onsets)
+        whole = self._whole
+        return _MixHeard(
+            whole.facts(), self._sections.facts(onsets), whole.energies(), whole.true_peaks(), onsets
+        )
 
 
 def _heard_before(before: Contour | None) -> _MixHeard:
     assert before is not None
     sections = tuple(section.mix for section in before.sections)
-    return _MixHeard(before.mix, sections, before.mix_energies, before.onsets)
+    return _MixHeard(before.mix, sections, before.mix_energies, before.mix_true_peaks, before.onsets)
 
 
 @dataclass(frozen=True, slots=True)

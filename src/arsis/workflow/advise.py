@@ -114,15 +114,15 @@ def advise_song(path: Path, wanted: Wanted = Wanted(), progress: Progress = unse
 
 def listen(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -> Listened:
     """The same, with the plans that its moves make: nothing of them is written."""
-    with ExitStack() as stack, ThreadPoolExecutor(1) as aside:
+    with ExitStack() as stack:
         records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
-        mix = aside.submit(examine, source.mix.info.path)
+        mix = examine(source.mix.info.path)
         heard = hear(source, progress)
         looked = advice_on(heard, wanted.most_db)
         advised = Advised(
             file=str(path),
-            mix=tuple(one for one in mix.result().intake.findings if one.stops),
+            mix=tuple(one for one in mix.intake.findings if one.stops),
             advice=tuple(one for one, _ in looked.moves),
             ask_mixer=looked.ask_mixer,
             leave=looked.leave,

@@ -23,9 +23,10 @@ from .scale import FIRST, FIRST_HZ, OCTAVES, SIDE, SIDE_HZ, TONE, TONE_HZ, Float
 Singles = NDArray[np.float32]
 Indices = NDArray[np.int64]
 
-SOUNDS = (48, 64)  # few find too much treatment, many too little: the median of runs is taken
-SEEDS = (0, 1, 2)
-ROUNDS, FREE_ROUNDS = 300, 10  # the sounds settle a little before the treatment may move
+SOUNDS = 32  # few find too much treatment, many too little: a probe tells how much
+# Many short runs, of which the median is taken: by few long ones more is seen, but chance decides more of it.
+SEEDS = range(8)
+ROUNDS, FREE_ROUNDS = 60, 10  # the sounds settle a little before the treatment may move
 STEP = 0.7  # of a whole update of the treatment: more of it swings
 # Each round the treatment goes back by so much: where nothing that both kinds have holds it, it rests.
 REST = 0.02
@@ -51,16 +52,15 @@ class Treatment:
 def treatments(powers: Singles, kind: Indices, kinds: int) -> tuple[tuple[Treatment, ...], ...]:
     """Run by run, the treatment of each kind. powers: (moments, SIZE); kind: (moments,), 0 to kinds − 1."""
     scaled = powers / np.maximum(powers.mean(axis=0), np.float32(1e-30))
-    runs = [(sounds, seed) for sounds in SOUNDS for seed in SEEDS]
     with ThreadPoolExecutor(2) as pool:
-        return tuple(pool.map(lambda run: _run(scaled, kind, kinds, *run), runs))
+        return tuple(pool.map(lambda seed: _run(scaled, kind, kinds, seed), SEEDS))
 
 
-def _run(powers: Singles, kind: Indices, kinds: int, sounds: int, seed: int) -> tuple[Treatment, ...]:
+def _run(powers: Singles, kind: Indices, kinds: int, seed: int) -> tuple[Treatment, ...]:
     rng = np.random.default_rng(seed)
     moments = len(powers)
-    share = (rng.random((moments, sounds)) + 0.1).astype(np.float32)
-    sound = powers[rng.choice(moments, sounds, replace=moments < sounds)] + np.float32(0.1)
+    share = (rng.random((moments, SOUNDS)) + 0.1).astype(np.float32)
+    sound = powers[rng.choice(moments, SOUNDS, replace=moments < SOUNDS)] + np.float32(0.1)
     hand = np.ones((kinds, powers.shape[1]), np.float32)
     places = [np.flatnonzero(kind == one) for one in range(kinds)]
     sums = [powers[place].sum(axis=0) for place in places]

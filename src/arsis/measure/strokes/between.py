@@ -27,13 +27,12 @@ LEAST_RATE_HZ = 40_000  # at less the upper bands are missing, and most strokes 
 class Strokes:
     """`one` kind against the `other`. count: strokes of sounds that both kinds have.
 
-    width: of sides over mids. blow: of the mids, 4 to 24 ms after the onset. None where too little is known.
+    width: of sides over mids. None where too little is known.
     """
 
     count: int
     tone: Solved | None
     width: Figure | None
-    blow: Figure | None
 
     @property
     def level(self) -> Figure | None:
@@ -51,7 +50,7 @@ class Strokes:
         return self if self.tone is None else replace(self, tone=without(self.tone, hump))
 
 
-_NONE = Strokes(0, None, None, None)
+_NONE = Strokes(0, None, None)
 
 
 def strokes_between(sound: Sound, at: Onsets, is_one: NDArray[np.bool_]) -> Strokes:
@@ -70,7 +69,6 @@ def strokes_between(sound: Sound, at: Onsets, is_one: NDArray[np.bool_]) -> Stro
         count=np.unique(np.concatenate([one.starts for one in told])).size,
         tone=agreed([solved(np.stack([one.mid_db for one in view])) for view in views if view]),
         width=_mean(np.stack([(one.side_db - one.mid_db)[WIDE] for one in told])),
-        blow=_mean(np.stack([one.blow_db for one in told])),
     )
 
 

@@ -17,7 +17,6 @@ import numpy as np
 from arsis.dsp.agreement import Agreement, size_for
 
 from .waves import (
-    BEFORE_S,
     LATE_S,
     MID,
     Floats,
@@ -141,7 +140,7 @@ class _Ear:
     """Strokes with every third octave made equally strong; together they have the power 1."""
 
     def __init__(self, waves: Waves, scale: Scale) -> None:
-        part = Window(0.0, scale.length_s, BEFORE_S).spectra(waves, MID)
+        part = Window(scale.length_s).spectra(waves, MID)
         edges = part.edges(third_octaves(scale.low_hz, scale.high_hz))
         self._low, high = int(edges[0]), int(edges[-1])
         bins = part.bins[:, self._low : high]

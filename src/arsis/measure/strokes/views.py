@@ -20,8 +20,7 @@ from .waves import BEFORE_S, MID, SIDE, Floats, Indices, Waves, Window, cut, thi
 
 LOW_EDGES_HZ, HIGH_EDGES_HZ = third_octaves(39.7, 1_000.0), third_octaves(1_000.0, 16_000.0)
 BANDS_HZ = np.concatenate([np.sqrt(edges[:-1] * edges[1:]) for edges in (LOW_EDGES_HZ, HIGH_EDGES_HZ)])
-LOW_WINDOW, HIGH_WINDOW = Window(0.0, 0.17, BEFORE_S), Window(0.0, 0.045, BEFORE_S)
-BLOW_WINDOW, BLOW_EDGES_HZ = Window(0.008, 0.02, 0.002), 250.0 * 2.0 ** np.arange(7.0)
+LOW_WINDOW, HIGH_WINDOW = Window(0.17), Window(0.045)
 MUCH_THE_SAME = Strictness(alike=0.35, least_strength=0.05, member=0.6)
 # Weaker groups are mixtures: strokes played harder and softer, or one note of many sounds.
 THE_VERY_SAME = Strictness(alike=0.5, least_strength=0.4, member=0.7)
@@ -88,7 +87,6 @@ class Gained:
     starts: Indices
     mid_db: Floats
     side_db: Floats
-    blow_db: Floats
 
 
 def _gained(found: Sequence[Group], waves: Iterable[Waves], starts: Indices, is_one: Flags) -> list[Gained]:
@@ -114,4 +112,4 @@ def _gain(waves: Waves, starts: Indices, is_one: Flags, fold: Indices) -> Gained
         )
         for channel in (MID, SIDE)
     )
-    return Gained(starts, mid_db, side_db, gains(BLOW_WINDOW, MID, BLOW_EDGES_HZ))
+    return Gained(starts, mid_db, side_db)

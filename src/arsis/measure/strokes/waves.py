@@ -35,19 +35,16 @@ class Waves:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """begins_s: after the stroke's sound begins. It opens within opens_s and closes over its second half."""
+    """It opens before the onset, within BEFORE_S, and closes over its second half."""
 
-    begins_s: float
     length_s: float
-    opens_s: float
 
     def spectra(self, waves: Waves, channel: int) -> Part:
         """Of every stroke, with room for a shift of LATE_S."""
         rate_hz = waves.rate_hz
-        start, frames = round(self.begins_s * rate_hz), round(self.length_s * rate_hz)
-        part = waves.sound[:, channel, start : start + frames]
+        part = waves.sound[:, channel, : round(self.length_s * rate_hz)]
         size = quick_size(part.shape[1] + round(LATE_S * rate_hz))
-        return Part(rate_hz, size, spectra(part, shape(part.shape[1], round(self.opens_s * rate_hz)), size))
+        return Part(rate_hz, size, spectra(part, shape(part.shape[1], round(BEFORE_S * rate_hz)), size))
 
 
 @dataclass(frozen=True, slots=True)
