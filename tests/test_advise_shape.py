@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from arsis.advice.evidence import Evidence
 from arsis.advice.pair import KindLevel, Pair
+from arsis.advice.shape import kinds_to_compare
 from arsis.advice.shape_tone import judge_tone
 from arsis.measure.alike.scale import TONE_HZ
 from arsis.measure.alike.transfer import Transfer
@@ -122,3 +123,19 @@ def test_a_dip_is_no_lack_of_level() -> None:
     assert left is not None
     assert found.level is not None
     assert abs(left.value) < 0.15 < abs(found.level.value)
+
+
+@pytest.mark.parametrize(
+    ("onsets", "chosen"),
+    [
+        ({"verse": 60, "chorus": 50, "bridge": 90}, ("chorus", "verse")),
+        ({"verse": 60, "chorus": 4, "bridge": 90}, ("chorus", "verse")),  # a dulled attack has few onsets
+        ({"verse": 4, "chorus": 4, "bridge": 90}, None),
+        ({"verse": 60, "bridge": 90}, ("bridge", "verse")),
+        ({"verse": 60, "bridge": 4}, None),
+    ],
+)
+def test_refrains_and_verses_are_compared_though_one_has_lost_its_onsets(
+    onsets: dict[str, int], chosen: tuple[str, str] | None
+) -> None:
+    assert kinds_to_compare(dict.fromkeys(onsets, 20.0), onsets) == chosen

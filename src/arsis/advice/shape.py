@@ -6,7 +6,8 @@ what they find and miss on the unseen ones is in docs/advise.md.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -44,7 +45,10 @@ class Judged:
 def judge_shape(shape: Contour, moments: Moments) -> Judged:
     """What the print's sections give cause to change."""
     kinds = _kinds(shape.sections, moments.frames, moments.rate_hz)
-    chosen = _chosen(shape.sections, kinds)
+    lengths_s: defaultdict[str, float] = defaultdict(float)
+    for section in shape.sections:
+        lengths_s[section.kind] += section.end_s - section.start_s
+    chosen = kinds_to_compare(lengths_s, Counter(kinds.tolist()))
     if chosen is None:
         return Judged(
             (), ("sections among themselves: fewer than two kinds have enough struck sounds to compare",)
@@ -76,17 +80,17 @@ def _looked(pair: Pair) -> str:
     return f"{pair.one.named} beside {pair.other.named}, by {' and '.join(by) or 'their levels'}"
 
 
-def _chosen(sections: Sequence[SectionShape], kinds: NDArray[np.str_]) -> tuple[str, str] | None:
-    """The two kinds with the most to say: refrains and verses where both have enough."""
-    count = {str(kind): int(np.count_nonzero(kinds == kind)) for kind in set(kinds.tolist())}
-    length = {
-        kind: sum(section.end_s - section.start_s for section in sections if section.kind == kind)
-        for kind in count
-    }
-    enough = [kind for kind in count if count[kind] >= LEAST_MOMENTS and length[kind] >= LEAST_S]
+def kinds_to_compare(lengths_s: Mapping[str, float], onsets: Mapping[str, int]) -> tuple[str, str] | None:
+    """The two kinds with the most to say: refrains and verses where both are long enough and one of them has
+    enough onsets, since a dulled attack has fewer; else two that have enough of either. Both by kind.
+    """
+    long = [kind for kind in lengths_s if lengths_s[kind] >= LEAST_S]
+    enough = [kind for kind in long if onsets.get(kind, 0) >= LEAST_MOMENTS]
+    if {"chorus", "verse"} <= {*long} and {"chorus", "verse"} & {*enough}:
+        return "chorus", "verse"
     if len(enough) < 2:
         return None
-    by_use = sorted(enough, key=lambda kind: (kind not in ("chorus", "verse"), -count[kind], kind))[:2]
+    by_use = sorted(enough, key=lambda kind: (kind not in ("chorus", "verse"), -onsets[kind], kind))[:2]
     if "chorus" in by_use:
         return "chorus", next(kind for kind in by_use if kind != "chorus")
     if "verse" in by_use:

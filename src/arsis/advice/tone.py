@@ -9,6 +9,8 @@ from arsis.report.text import number
 
 # Places where each is heard (DESIGN 9: common practice, no source).
 LOW_HZ, BODY_HZ, EDGE_HZ = 70.0, (140.0, 420.0), (2_000.0, 5_000.0)
+# Refrains that are brighter than their verses grow by it (common practice, no source): more is asked of them.
+LEAST_BRIGHTER_DB = 1.6
 
 
 class ToneWhat(Enum):

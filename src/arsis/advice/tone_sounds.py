@@ -10,7 +10,7 @@ from arsis.measure.alike.transfer import Transfer
 from arsis.report.text import change, percent
 
 from .pair import Pair
-from .tone import EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
+from .tone import EDGE_HZ, LEAST_BRIGHTER_DB, LOW_HZ, ToneFound, ToneWhat, near, outside
 
 BEYOND = 1.4  # half an octave further is looked: what is strongest there is a tilt, or somebody else's
 # How far refrains stand apart from verses on balanced songs, and how much further it takes to be spoken of.
@@ -62,9 +62,10 @@ def _edge(between: Transfer) -> ToneFound | str:
     low_hz, high_hz = EDGE_HZ
     found = hump_between(between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
     size_db = found.size_db / seen
-    if outside(found.freq_hz, EDGE_HZ) or abs(size_db) < LEAST_EDGE_DB:
+    least_db = LEAST_BRIGHTER_DB if size_db > 0.0 else LEAST_EDGE_DB
+    if outside(found.freq_hz, EDGE_HZ) or abs(size_db) < least_db:
         return near(ToneWhat.EDGE, found.freq_hz, size_db, EDGE_HZ)
-    return ToneFound(found.freq_hz, size_db, LEAST_EDGE_DB, 2.5, 0.6, 0.95)
+    return ToneFound(found.freq_hz, size_db, least_db, 2.5, 0.6, 0.95)
 
 
 def _unseen(what: ToneWhat, seen: float) -> str:

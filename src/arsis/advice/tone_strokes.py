@@ -10,14 +10,12 @@ from dataclasses import dataclass
 from arsis.measure.strokes.between import Strokes
 from arsis.measure.strokes.treatment import Hump
 
-from .tone import BODY_HZ, EDGE_HZ, LOW_HZ, ToneFound, ToneWhat, near, outside
+from .tone import BODY_HZ, EDGE_HZ, LEAST_BRIGHTER_DB, LOW_HZ, ToneFound, ToneWhat, near, outside
 
 BEYOND = 1.15  # a fifth of an octave further is looked: what is strongest there is somebody else's
 KNOWN_DB, LEAST_KNOWN_DB = 0.75, 1.0  # errors: what is known less well is not left alone by it, or not told
 ERRORS = 3.5  # so many a size has to reach where its error is over KNOWN_DB
 LEAST_DB = {ToneWhat.LOW_END: 1.2, ToneWhat.BODY: 1.0, ToneWhat.EDGE: 1.0}
-# Refrains that are brighter than their verses grow by it (common practice, no source): more is asked of them.
-LEAST_BRIGHTER_DB = 1.6
 _INSIDE_HZ = {ToneWhat.LOW_END: (LOW_HZ, LOW_HZ), ToneWhat.BODY: BODY_HZ, ToneWhat.EDGE: EDGE_HZ}
 
 
