@@ -130,6 +130,7 @@ def test_a_dip_is_no_lack_of_level() -> None:
     [
         ({"verse": 60, "chorus": 50, "bridge": 90}, ("chorus", "verse")),
         ({"verse": 60, "chorus": 4, "bridge": 90}, ("chorus", "verse")),  # a dulled attack has few onsets
+        ({"verse": 60, "chorus": 0}, None),  # silent
         ({"verse": 4, "chorus": 4, "bridge": 90}, None),
         ({"verse": 60, "bridge": 90}, ("bridge", "verse")),
         ({"verse": 60, "bridge": 4}, None),

@@ -81,11 +81,11 @@ def _looked(pair: Pair) -> str:
 
 
 def kinds_to_compare(lengths_s: Mapping[str, float], onsets: Mapping[str, int]) -> tuple[str, str] | None:
-    """The two kinds with the most to say: refrains and verses where both are long enough and one of them has
+    """The two kinds with the most to say: refrains and verses where both sound long enough and one of them has
     enough onsets, since a dulled attack has fewer; else two that have enough of either. Both by kind.
     """
-    long = [kind for kind in lengths_s if lengths_s[kind] >= LEAST_S]
-    enough = [kind for kind in long if onsets.get(kind, 0) >= LEAST_MOMENTS]
+    long = [kind for kind in onsets if onsets[kind] and lengths_s[kind] >= LEAST_S]
+    enough = [kind for kind in long if onsets[kind] >= LEAST_MOMENTS]
     if {"chorus", "verse"} <= {*long} and {"chorus", "verse"} & {*enough}:
         return "chorus", "verse"
     if len(enough) < 2:
