@@ -81,8 +81,8 @@ def _looked(pair: Pair) -> str:
 
 
 def kinds_to_compare(lengths_s: Mapping[str, float], onsets: Mapping[str, int]) -> tuple[str, str] | None:
-    """The two kinds with the most to say: refrains and verses where both sound long enough and one of them has
-    enough onsets, since a dulled attack has fewer; else two that have enough of either. Both by kind.
+    """The two kinds with the most to say: refrains and verses where both sound long enough and one has enough
+    onsets, since a dulled attack has fewer; else two that have enough of either. Both by kind.
     """
     long = [kind for kind in onsets if onsets[kind] and lengths_s[kind] >= LEAST_S]
     enough = [kind for kind in long if onsets[kind] >= LEAST_MOMENTS]
