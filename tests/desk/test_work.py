@@ -99,6 +99,7 @@ def test_a_print_is_begun_and_stopped_by_key(page: Page, release: SmallRelease, 
     expect(page.locator("#side .panel h2")).to_be_visible()
     page.keyboard.press("Control+p")
     stop = page.get_by_role("button", name="stop the print")
+    expect(page.locator(".coming")).to_contain_text("%")  # begun: what waits is stopped in other words
     stop.focus()
     with page.expect_response(lambda answer: answer.request.method == "DELETE"):
         page.keyboard.press("Enter")
