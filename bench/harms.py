@@ -90,8 +90,8 @@ def _treated(mix: Block, song: DemoSong, harm: Harm) -> Block:
 def _dulled(mix: Block, song: DemoSong, harm: Harm) -> Block:
     """A very fast compressor whose threshold takes the asked dB from attack_db; level is given back.
 
-    At a ratio of 4 and with a slower attack it took 0.8 to 2.7 dB from the refrains of 43 songs when asked for
-    3. This one takes about a half of what there is.
+    At a ratio of 4 and with a slower attack it took 0.8 to 2.7 dB from the refrains of 43 songs when asked
+    for 3. This one takes about a half of what there is.
     """
     low_db, high_db = -40.0, 0.0
     before_db, level_db = _attack_and_level_db(mix, mix, song, harm.kind)
