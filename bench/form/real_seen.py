@@ -3,15 +3,20 @@
 Nobody listened. Twenty-three are tracker files, whose order of patterns and notes was printed by a small
 script (times of rows by libopenmpt): a section starts where players come or go or another pattern of the same
 players begins for long, right to a few milliseconds; what counts is a judgement. They were written down
-before the finder had seen them. Seven are recordings. They too were first read from coarse pictures, right to
-half a second at best, and then written anew as in `real.py`, blind to the finder: an own grid of bars (each
-has one tempo; Smash It has two half bars, hr3-graveyard some bars of five beats), then each start looked at
-in a picture 6 s wide. They are right to 0.03 s, Imperia and esprit, whose tones set in softly or ahead of the
-beat, to 0.04 s; where only a filter shuts (7 Nights at 200 s) to a second. Some moved by a whole bar.
+before the finder had seen them. Seventeen are recordings. The first seven were first read from coarse
+pictures, right to half a second at best, and then written anew as in `real.py`, blind to the finder: an own
+grid of bars (each has one tempo; Smash It has two half bars, hr3-graveyard some bars of five beats), then
+each start looked at in a picture 6 s wide. They are right to 0.03 s, Imperia and esprit, whose tones set in
+softly or ahead of the beat, to 0.04 s; where only a filter shuts (7 Nights at 200 s) to a second. Some moved
+by a whole bar. The last ten were written so from the start, by another who had seen nothing of the finder,
+and measured their onsets at every start: right to 0.03 s where drums or a bass strike (Mysteria, In Rome,
+Wizz 3, Deprecation, Coherence, hr3-hell, hr3-laboratory), to 0.05 s where hands play loosely or tones set in
+softly (japanese, enigma_rag, on_the_water). Their bars are plain but in the rag, where the new key comes two
+bars before its tune, and in In Rome, where a bar of break comes before most sections and is not counted to
+them. What is only a layer more on the same loop carries a ``?``.
 
-A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less
-goes on with the same loop, carries a ``?``. A chorus is named where the fullest part of a score comes back
-as it was.
+A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less goes on
+with the same loop, carries a ``?``. A chorus is named where the fullest part of a score comes back as it was.
 """
 
 from __future__ import annotations
@@ -25,6 +30,9 @@ _RILI = "usr/share/games/ri-li/Ri-li/Sounds/"
 _IRONSEED = "usr/share/games/ironseed/sound/"
 _FREEDROID = "usr/share/games/freedroid/sound/"
 _WIZZNIC = "usr/share/games/wizznic/packs/000_wizznic/music/Sean Hawk - "
+_ENIGMA = "usr/share/games/enigma/music/"
+_SINGULARITY = "usr/share/games/singularity/music/"
+_HYPERROGUE = "usr/share/hyperrogue/music/"
 
 REAL_SEEN = (
     RealForm(
@@ -188,17 +196,78 @@ REAL_SEEN = (
     ),
     RealForm(
         "enigma-data",
-        "usr/share/games/enigma/music/menu/esprit.ogg",
+        _ENIGMA + "menu/esprit.ogg",
         "I 0 A 10.91 C 32.75 A 54.55 C 76.39 B 98.18 K 156.37",
     ),
     RealForm(
         "singularity-music",
-        "usr/share/games/singularity/music/Through Space.ogg",
+        _SINGULARITY + "Through Space.ogg",
         "A 0 B 33.39 C 66.79 A 100.17 B 133.57 C 166.96 A 200.35",
     ),
     RealForm(
         "hyperrogue-music",
-        "usr/share/hyperrogue/music/hr3-graveyard.ogg",
+        _HYPERROGUE + "hr3-graveyard.ogg",
         "A 0 E 31.36 B 47.73 X 58.64? C 64.77 X 83.86? F 89.32 D 111.14 A 122.04",
+    ),
+    RealForm(
+        "pushover-data",
+        "usr/share/pushover/themes/japanese.ogg",
+        "I 0 X 5.96? X 11.97? X 23.98? A 35.98 X 47.97? B 59.99 X 72? C 78.02 D 96.05 A 108 X 120? B 132.01 "
+        "X 144.01? C 150.04 A 168.09 X 180.09? B 192.13 X 204.12? C 210.14",
+        "C",
+    ),
+    RealForm(
+        "wizznic-data",
+        _WIZZNIC + "Mysteria.ogg",
+        "I 0 A 13.74 B 27.45 X 34.31? X 41.17? X 54.88? C 68.6 X 75.46? X 89.17? X 102.88? D 109.74 X "
+        "123.46? X 130.32? K 157.74",
+    ),
+    RealForm(
+        "wizznic-data",
+        _WIZZNIC + "In Rome.ogg",
+        "I 0 A 14.43 X 20.83? X 33.63? B 46.43 X 59.23? C 72.03 X 84.83? D 110.43 E 116.83 F 144.03 K 171.23",
+    ),
+    RealForm(
+        "wizznic-data",
+        _WIZZNIC + "Wizz 3.ogg",
+        "I 0 A 13.74 B 27.45 X 41.17? C 54.88 D 61.74 X 75.46? E 89.17 X 109.74? F 116.6 X 130.31? G 157.74 "
+        "K 171.46",
+    ),
+    RealForm(
+        "singularity-music",
+        _SINGULARITY + "Deprecation.ogg",
+        "I 0 A 14.76 B 29.53 A 44.3 B 59.07 C 73.84 D 110.76 X 125.52? A 143.99 B 158.75 A 173.52 B 188.29 C "
+        "203.05 D 239.98 X 254.75? K 269.51",
+        "D",
+    ),
+    RealForm(
+        "singularity-music",
+        _SINGULARITY + "Coherence.ogg",
+        "I 0 X 13.71? X 27.43? A 41.14 B 54.85 X 68.56? C 82.27 X 95.98? B 109.69 X 123.41? C 137.12 X "
+        "150.83? D 164.55 E 174.83 F 191.97 K 219.4?",
+        "C",
+    ),
+    RealForm(
+        "hyperrogue-music",
+        _HYPERROGUE + "hr3-laboratory.ogg",
+        "I 0 A 5.71 X 11.42? X 17.14? X 22.86? B 28.58 X 40? C 45.72 X 53.57? D 57.14 X 62.86? X 68.57? X "
+        "74.28? B 80 X 85.71?",
+    ),
+    RealForm(
+        "hyperrogue-music",
+        _HYPERROGUE + "hr3-hell.ogg",
+        "A 0 X 11.33? X 22.66? X 34? B 45.34 C 51.02 X 58.57? D 90.7 X 102.04? B 113.37 E 119.04 X 130.38?",
+    ),
+    RealForm(
+        "enigma-data",
+        _ENIGMA + "game/on_the_water.ogg",
+        "A 0 X 9.04? X 17.61? X 26.18? B 34.75 X 51.9? A 69.04 X 77.61? X 86.18? X 94.75? B 103.32 X 120.47? "
+        "A 137.61",
+        "B",
+    ),
+    RealForm(
+        "enigma-data",
+        _ENIGMA + "menu/enigma_rag.ogg",
+        "I 0 A 6.65 X 18.61? B 30.53 A 54.51 X 66.49? B 78.46 C 102.42 X 117.42? D 120.42 X 144.28?",
     ),
 )
