@@ -58,7 +58,7 @@ class RealForm:
 
     @property
     def is_score(self) -> bool:
-        return not self.path.endswith(".ogg")
+        return not self.path.endswith((".ogg", ".mp3"))
 
     def truth(self, end_s: float) -> tuple[Form, tuple[float, ...]]:
         """The form, and the starts that may as well be none."""
