@@ -27,7 +27,7 @@ REAL_LATER = (
         "starfighter-data",
         _STARFIGHTER + "last_cyber_dance.ogg",
         "I 0 A 13.72 X 27.43? B 41.15 X 54.86? X 68.57? X 82.29? C 96 D 109.72 X 123.43? I 137.15 A 150.86 D "
-        "164.57 X 178.29? X 192? E 205.72 K 219.43",
+        "164.57 X 178.29? X 192? E 205.72 I 219.43",
     ),
     RealForm(
         "starfighter-data",
@@ -43,7 +43,7 @@ REAL_LATER = (
     RealForm(
         "extremetuxracer-data",
         _RACER + "calmrace-ks.ogg",
-        "I 0 X 12.34? X 23.31? A 34.29 B 45.26 C 67.2 B 72.69 A 94.63 X 100.11? K 105.6 X 111.09?",
+        "I 0 X 12.34? X 23.31? A 34.29 B 45.26 A 67.2 B 72.69 A 94.63 X 100.11? K 105.6 X 111.09?",
         "B",
     ),
     RealForm(

@@ -225,12 +225,12 @@ REAL_SEEN = (
     RealForm(
         "wizznic-data",
         _WIZZNIC + "In Rome.ogg",
-        "I 0 A 14.43 X 20.83? X 33.63? B 46.43 X 59.23? C 72.03 X 84.83? D 110.43 E 116.83 F 144.03 K 171.23",
+        "I 0 A 14.43 X 20.83? X 33.63? B 46.43 X 59.23? C 72.03 X 84.83? D 110.43 E 116.83 E 144.03 K 171.23",
     ),
     RealForm(
         "wizznic-data",
         _WIZZNIC + "Wizz 3.ogg",
-        "I 0 A 13.74 B 27.45 X 41.17? C 54.88 D 61.74 X 75.46? E 89.17 X 109.74? F 116.6 X 130.31? G 157.74 "
+        "I 0 A 13.74 B 27.45 X 41.17? C 54.88 D 61.74 X 75.46? E 89.17 X 109.74? F 116.6 X 130.31? E 157.74 "
         "K 171.46",
     ),
     RealForm(
@@ -256,7 +256,7 @@ REAL_SEEN = (
     RealForm(
         "hyperrogue-music",
         _HYPERROGUE + "hr3-hell.ogg",
-        "A 0 X 11.33? X 22.66? X 34? B 45.34 C 51.02 X 58.57? D 90.7 X 102.04? B 113.37 E 119.04 X 130.38?",
+        "A 0 X 11.33? X 22.66? X 34? B 45.34 C 51.02 X 58.57? D 90.7 X 102.04? E 113.37 F 119.04 X 130.38?",
     ),
     RealForm(
         "enigma-data",
