@@ -21,6 +21,7 @@ _STARFIGHTER = "usr/share/starfighter/music/"
 _RACER = "usr/share/games/etr/music/"
 _BALLS = "usr/share/games/trackballs/music/"
 _MARS = "usr/share/games/marsshooter/audio/music/"
+_CLONK = "usr/share/games/openclonk/Music.ocg/"
 
 REAL_LATER = (
     RealForm(
@@ -91,5 +92,22 @@ REAL_LATER = (
         "I 0 A 3.3 X 16.28? B 29.25 X 42.22? X 55.2? A 58.44 X 71.41? B 84.38 X 97.36? X 110.33? A 113.57 X "
         "126.55? B 139.52 X 152.49?",
         "B",
+    ),
+    RealForm(
+        "openclonk-data",
+        _CLONK + "Motorway.ogg",
+        "I 0 A 14.77 B 29.54 A 44.31 X 59.08? B 73.85 X 88.62? A 103.39 X 118.16? B 132.93 X 147.7? C 162.46 "
+        "X 177.23? K 192",
+        "B",
+    ),
+    RealForm(
+        "openclonk-data",
+        _CLONK + "IslandDreams.ogg",
+        "I 0 X 10.67? A 21.34 B 42.67 X 64.01? I 85.34 C 106.67 X 128.01? I 149.34 D 170.67 K 192.01",
+    ),
+    RealForm(
+        "openclonk-data",
+        _CLONK + "LucidDream.ogg",
+        "I 0 A 23.13 X 46.27? B 69.4 C 92.53 X 104.1? D 115.66 X 138.8? C 161.93 X 173.49? K 185.06",
     ),
 )
