@@ -3,17 +3,17 @@
 Nobody listened. Twenty-three are tracker files, whose order of patterns and notes was printed by a small
 script (times of rows by libopenmpt): a section starts where players come or go or another pattern of the same
 players begins for long, right to a few milliseconds; what counts is a judgement. They were written down
-before the finder had seen them. Seventeen are recordings. The first seven were first read from coarse
+before the finder had seen them. Nineteen are recordings. The first seven were first read from coarse
 pictures, right to half a second at best, and then written anew as in `real.py`, blind to the finder: an own
 grid of bars (each has one tempo; Smash It has two half bars, hr3-graveyard some bars of five beats), then
 each start looked at in a picture 6 s wide. They are right to 0.03 s, Imperia and esprit, whose tones set in
 softly or ahead of the beat, to 0.04 s; where only a filter shuts (7 Nights at 200 s) to a second. Some moved
-by a whole bar. The last ten were written so from the start, by another who had seen nothing of the finder,
+by a whole bar. The last twelve were written so from the start, by another who had seen nothing of the finder,
 and measured their onsets at every start: right to 0.03 s where drums or a bass strike (Mysteria, In Rome,
-Wizz 3, Deprecation, Coherence, hr3-hell, hr3-laboratory), to 0.05 s where hands play loosely or tones set in
-softly (japanese, enigma_rag, on_the_water). Their bars are plain but in the rag, where the new key comes two
-bars before its tune, and in In Rome, where a bar of break comes before most sections and is not counted to
-them. What is only a layer more on the same loop carries a ``?``.
+Wizz 3, Deprecation, Coherence, Nebula, By-Product, hr3-hell, hr3-laboratory), to 0.05 s where hands play
+loosely or tones set in softly (japanese, enigma_rag, on_the_water). Their bars are plain but in the rag,
+where the new key comes two bars before its tune, and in In Rome, where a bar of break comes before most
+sections and is not counted to them. What is only a layer more on the same loop carries a ``?``.
 
 A form is written as in `real.py`; a start that parts equal patterns, or where one player more or less goes on
 with the same loop, carries a ``?``. A chorus is named where the fullest part of a score comes back as it was.
@@ -269,5 +269,18 @@ REAL_SEEN = (
         "enigma-data",
         _ENIGMA + "menu/enigma_rag.ogg",
         "I 0 A 6.65 X 18.61? B 30.53 A 54.51 X 66.49? B 78.46 C 102.42 X 117.42? D 120.42 X 144.28?",
+    ),
+    RealForm(
+        "singularity-music",
+        _SINGULARITY + "Nebula.ogg",
+        "I 0 A 19.2 B 38.4 X 57.6? C 76.8 X 96? D 115.2 B 134.4 X 153.6? C 172.8 X 192? D 211.2 E 230.4 X "
+        "249.6? F 268.8 X 288? K 307.2",
+        "B",
+    ),
+    RealForm(
+        "singularity-music",
+        _SINGULARITY + "By-Product.ogg",
+        "I 0 X 19.2? A 38.4 X 57.59? B 76.79 X 95.99? A 115.18 X 134.38? B 153.58 X 172.78? C 191.97 X "
+        "211.17? D 230.37 X 249.57? E 268.76 K 287.96",
     ),
 )
