@@ -1,16 +1,18 @@
-"""`python bench/form/fit.py`: the weights of `arsis.structure.evidence`, fitted anew to songs that are seen.
+"""`python bench/form/fit.py`: what `arsis.structure` weighs where sections start by, fitted anew to songs that
+are seen.
 
-Prints the weights and their intercept, and of each list the area under the curve on songs left out of the
-fit, a fifth at a time. Takes some minutes: the demo's, the corpus's and 56 songs by chance are played for it.
-(The weights in the code were fitted to the nine songs of tests/test_structure.py as well.)
+Prints the weights of `evidence` and their intercept, writes the network of `second_look` to its file, and says
+of each list how good both are on songs left out of the fit, a fifth at a time. Takes some ten minutes: the
+demo's, the corpus's and 120 songs by chance are played for it.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import sys
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -24,9 +26,11 @@ from arsis.audio import Block
 from arsis.demo.songs import SCORES
 from arsis.demo.songs import perform as perform_demo
 from arsis.io.read import open_sound
-from arsis.structure import FeatureStream
+from arsis.structure import FeatureStream, second_look
 from arsis.structure.evidence import start_curves
+from arsis.structure.features import Features
 from arsis.structure.find import _heard
+from arsis.structure.second_look import LARGEST, Network, rows_of
 from bench.corpus import SCORES as CORPUS
 from bench.form.chance import chance_song
 from bench.form.library import song_path
@@ -37,64 +41,68 @@ from bench.form.seen import SEEN
 
 Array = NDArray[np.float64]
 
-CHANCE = 56
-COUNTS = {"seen": 1.0, "real": 1.3, "demo": 0.7, "chance": 0.5}  # what a unit of each list counts
-SCORE_S, PICTURE_S = 0.5, 1.2  # how near a start lies the unit that starts with it
-NEAR_S = 2.0  # around a start read from a picture the other units say nothing
+CHANCE = 120
+COUNTS = {"seen": 1.0, "score": 1.5, "recording": 1.8, "demo": 0.7, "chance": 0.4}  # what a unit counts
+NEAR, BESIDE = 0.75, 1.5  # units: how near a start lies the unit that starts with it, and what of a recording
+# says nothing beside it (its bars may be found half a bar off)
 RIDGE, FOLDS = 1.0, 5
+HIDDEN, DECAY, ROUNDS = 8, 10.0, 200
+DIGITS = 4  # of the weights that are kept
 
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A song's curves (units, n), whether a section starts with each unit, and what it counts."""
+    """A song's curves (units, n), whether a section starts with each unit, what it counts; the likeness of its
+    units and their length."""
 
     group: str
     curves: Array
     starts: Array
     counts: Array
+    likeness: Array
+    length_s: float
+
+    def rows(self, first: Array) -> Array:
+        """What the network is given, after the first weights."""
+        return rows_of(self.curves, self.curves @ first[:-1] + first[-1], self.likeness, self.length_s)
 
 
 def example(
-    group: str,
-    sound: Block,
-    rate_hz: int,
-    starts_s: tuple[float, ...],
-    spare_s: tuple[float, ...] = (),
-    exact: bool = True,
+    group: str, features: Features, starts_s: tuple[float, ...], spare_s: tuple[float, ...] = ()
 ) -> Example:
-    """`exact`: the starts are known and not read from pictures. spare_s: starts that may as well be none."""
-    stream = FeatureStream(rate_hz, sound.shape[0])
-    stream.add(sound)
-    view = _heard(stream.result())[3]
+    """A song that was listened to. spare_s: starts that may as well be none."""
+    view = _heard(features)[3]
     edges = view.units.edges_s[:-1]
+    length_s = float(np.median(np.diff(view.units.edges_s)))
     starts, counts = np.zeros(len(edges)), np.full(len(edges), COUNTS[group])
-    for start in starts_s[1:]:
-        away = np.abs(edges - start)
-        if not exact:
-            counts[away < NEAR_S] = 0.0
-        if away.min() <= (SCORE_S if exact else PICTURE_S):
-            starts[away.argmin()], counts[away.argmin()] = 1.0, COUNTS[group]
+    away = [np.abs(edges - start) / length_s for start in starts_s[1:]]
+    for units in away:
+        if units.min() <= NEAR:
+            starts[units.argmin()] = 1.0
+    beside = np.min(away, axis=0) < BESIDE if away and group == "recording" else np.zeros(len(edges), bool)
     for start in spare_s:
-        counts[(np.abs(edges - start) < SCORE_S) & (starts == 0.0)] = 0.0
+        beside |= np.abs(edges - start) < NEAR * length_s
+    counts[beside & (starts == 0.0)] = 0.0
     counts[0] = 0.0
-    return Example(group, start_curves(view.units, view.similar), starts, counts)
+    curves = start_curves(view.units, view.similar)
+    return Example(group, curves, starts, counts, view.similar.mean, length_s)
 
 
 def examples() -> Iterator[Example]:
     """Every song that may be seen."""
     for score in SEEN:
-        yield example("seen", *_read(song_path(score)), truth_of(score).starts_s)
+        yield example("seen", _listened(*_read(song_path(score))), truth_of(score).starts_s)
     for number in range(CHANCE):
         score = chance_song(number)
-        yield example("chance", perform(score), RATE_HZ, truth_of(score).starts_s)
+        yield example("chance", _listened(perform(score), RATE_HZ), truth_of(score).starts_s)
     for written in (*SCORES.values(), *CORPUS.values()):
         song = perform_demo(written)
         starts_s = tuple(section.start_s for section in song.sections)
-        yield example("demo", song.mix / 2.0**23, song.rate_hz, starts_s)
+        yield example("demo", _listened(song.mix / 2.0**23, song.rate_hz), starts_s)
     for real in REAL_SEEN:
-        sound, rate_hz = _read(sound_of(real))
-        form, spare_s = real.truth(sound.shape[1] / rate_hz)
-        yield example("real", sound, rate_hz, form.starts_s, spare_s, real.is_score)
+        features = _listened(*_read(sound_of(real)))
+        form, spare_s = real.truth(features.duration_s)
+        yield example("score" if real.is_score else "recording", features, form.starts_s, spare_s)
 
 
 def _read(path: Path) -> tuple[Block, int]:
@@ -102,12 +110,21 @@ def _read(path: Path) -> tuple[Block, int]:
         return file.read(file.info.frames), file.info.rate_hz
 
 
-def fitted(songs: list[Example]) -> Array:
-    """Logistic weights, the intercept last."""
+def _listened(sound: Block, rate_hz: int) -> Features:
+    stream = FeatureStream(rate_hz, sound.shape[0])
+    stream.add(sound)
+    return stream.result()
+
+
+def stacked(songs: Sequence[Example]) -> tuple[Array, Array]:
+    """Starts and counts of all units of the songs."""
+    return np.concatenate([song.starts for song in songs]), np.concatenate([song.counts for song in songs])
+
+
+def first_fitted(songs: Sequence[Example]) -> Array:
+    """Logistic weights of the curves, the intercept last."""
     curves = np.vstack([song.curves for song in songs])
-    starts, counts = (
-        np.concatenate([getattr(song, name) for song in songs]) for name in ("starts", "counts")
-    )
+    starts, counts = stacked(songs)
 
     def loss(weights: Array) -> tuple[float, Array]:
         odds = curves @ weights[:-1] + weights[-1]
@@ -118,6 +135,62 @@ def fitted(songs: list[Example]) -> Array:
     return np.asarray(minimize(loss, np.zeros(curves.shape[1] + 1), jac=True, method="L-BFGS-B").x)
 
 
+def network_fitted(songs: Sequence[Example], first: Array) -> Network:
+    """The network that is given the rows of these songs."""
+    rows = np.vstack([song.rows(first) for song in songs])
+    starts, counts = stacked(songs)
+    mean, deviation = rows.mean(axis=0), rows.std(axis=0) + 1e-6
+    rows = np.clip((rows - mean) / deviation, -LARGEST, LARGEST)
+    width = rows.shape[1]
+    shapes = ((width, HIDDEN), (HIDDEN,), (HIDDEN,), (width,), (1,))
+    ends = np.cumsum([int(np.prod(shape)) for shape in shapes])
+
+    def parts(flat: Array) -> list[Array]:
+        return [part.reshape(shape) for part, shape in zip(np.split(flat, ends[:-1]), shapes, strict=True)]
+
+    def loss(flat: Array) -> tuple[float, Array]:
+        hidden, bias, out, straight, intercept = parts(flat)
+        bent = np.tanh(rows @ hidden + bias)
+        odds = bent @ out + rows @ straight + intercept
+        size = sum(float((part**2).sum()) for part in (hidden, out, straight))
+        value = (counts * (np.logaddexp(0.0, odds) - starts * odds)).sum() + DECAY * size
+        slope = counts * (1.0 / (1.0 + np.exp(-odds)) - starts)
+        back = slope[:, None] * out * (1.0 - bent**2)
+        slopes = (
+            (rows.T @ back + 2.0 * DECAY * hidden).ravel(),
+            back.sum(axis=0),
+            bent.T @ slope + 2.0 * DECAY * out,
+            rows.T @ slope + 2.0 * DECAY * straight,
+            [slope.sum()],
+        )
+        return float(value), np.concatenate(slopes)
+
+    rng = np.random.default_rng(0)
+    start = np.concatenate(
+        [
+            rng.normal(0.0, width**-0.5, width * HIDDEN),
+            np.zeros(HIDDEN),
+            rng.normal(0.0, 0.3, HIDDEN),
+            np.zeros(width + 1),
+        ]
+    )
+    best = minimize(loss, start, jac=True, method="L-BFGS-B", options={"maxiter": ROUNDS}).x
+    hidden, bias, out, straight, intercept = (np.round(part, DIGITS) for part in parts(best))
+    mean, deviation = np.round(mean, DIGITS), np.round(deviation, DIGITS)
+    return Network(mean, deviation, hidden, bias, out, straight, float(intercept[0]))
+
+
+def left_out(songs: Sequence[Example]) -> Iterator[tuple[Example, Array, Array]]:
+    """Each song with its first odds and the network's, both fitted without it."""
+    fold = np.random.default_rng(0).permutation(len(songs)) % FOLDS
+    for number in range(FOLDS):
+        others = [song for song, at in zip(songs, fold, strict=True) if at != number]
+        first = first_fitted(others)
+        network = network_fitted(others, first)
+        for song in (song for song, at in zip(songs, fold, strict=True) if at == number):
+            yield song, song.curves @ first[:-1] + first[-1], network.log_odds(song.rows(first))
+
+
 def area(odds: Array, starts: Array) -> float:
     """Under the curve: how often a start has more odds than a unit that is none."""
     rank = np.empty(len(odds))
@@ -126,21 +199,27 @@ def area(odds: Array, starts: Array) -> float:
     return float((rank[found].mean() - 0.5 * (found.sum() - 1)) / (~found).sum())
 
 
+def surprise(odds: Array, starts: Array) -> float:
+    """Mean of minus the log of the probability of what is so."""
+    return float((np.logaddexp(0.0, odds) - starts * odds).mean())
+
+
 def main() -> int:
     songs = list(examples())
-    fold = np.random.default_rng(0).permutation(len(songs)) % FOLDS
-    left_out: dict[str, list[tuple[Array, Array]]] = {group: [] for group in COUNTS}
-    for number in range(FOLDS):
-        weights = fitted([song for song, at in zip(songs, fold, strict=True) if at != number])
-        for song in (song for song, at in zip(songs, fold, strict=True) if at == number):
-            kept = song.counts > 0.0
-            odds = song.curves[kept] @ weights[:-1] + weights[-1]
-            left_out[song.group].append((odds, song.starts[kept]))
-    for group, rows in left_out.items():
-        odds, starts = (np.concatenate(column) for column in zip(*rows, strict=True))
-        print(f"{group}: area under the curve {area(odds, starts):.3f}, {len(rows)} songs left out in turn")
-    weights = fitted(songs)
-    print("WEIGHTS", np.round(weights[:-1], 2).tolist(), "BIAS", round(float(weights[-1]), 2))
+    rows = list(left_out(songs))
+    for group in COUNTS:
+        of = [row for row in rows if row[0].group == group]
+        starts = np.concatenate([song.starts[song.counts > 0.0] for song, _, _ in of])
+        said = [f"{group}, {len(of)} songs left out in turn:"]
+        for who, at in (("first", 1), ("network", 2)):
+            odds = np.concatenate([row[at][row[0].counts > 0.0] for row in of])
+            said.append(f"{who} area {area(odds, starts):.3f}, surprise {surprise(odds, starts):.3f};")
+        print(" ".join(said))
+    first = np.round(first_fitted(songs), 2)
+    print("WEIGHTS", first[:-1].tolist(), "BIAS", float(first[-1]))
+    kept = {name: np.asarray(value).tolist() for name, value in asdict(network_fitted(songs, first)).items()}
+    path = Path(second_look.__file__).with_suffix(".json")
+    path.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
     return 0
 
 

@@ -12,7 +12,6 @@ from arsis.audio import Block
 
 from .bars import Bars, find_bars
 from .boundaries import Cuts, confidence, downbeat_shift, find_cuts, join_ends, join_rises
-from .evidence import start_log_odds
 from .fade import without_fade
 from .features import FRAME_S, Features
 from .joins import JoinSuggestion, join_near
@@ -20,6 +19,7 @@ from .kinds import guess_kinds, name_sections
 from .labels import label_sections, letter, split_runs
 from .onsets import Onsets, find_onsets
 from .running import power_db, running_max
+from .second_look import start_log_odds
 from .similarity import Similarity, compare_units
 from .units import Units, describe_units, unit_edges_s
 
