@@ -17,7 +17,7 @@ from .progress import Progress, unseen
 from .run import Joins, Way, render
 from .source import Source
 from .took import Took
-from .words import Words
+from .words import Words, is_the_mix
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +69,12 @@ def contour(
     """Renders the plan without writing it and measures mix and print by section. also: hears the print.
 
     before: a contour of the same mix in sections that lie the same; the mix is then not measured again.
+    A print that is the mix is measured once.
     """
     info = source.mix.info
     ear = PrintEar(source, way)
-    mix = _MixEar(info.rate_hz, info.channels, ear.plan.sections) if before is None else None
+    once = is_the_mix(source.song, info, ear.plan, way.word, way.out_rate_hz)
+    mix = None if before or once else _MixEar(info.rate_hz, info.channels, ear.plan.sections)
     print_sections = SectionMeters(way.out_rate_hz, info.channels, ear.sections)
 
     def hear_print(words: Words) -> None:
@@ -82,7 +84,10 @@ def contour(
 
     taps = Taps(mix=mix.hear if mix is not None else None, asked=ear.taps.asked, gain=ear.taps.gain)
     joins = render(source, replace(way, taps=taps), hear_print, progress)
-    heard = mix.heard() if mix is not None else _heard_before(before)
+    if before is not None:
+        heard = _heard_before(before)
+    else:
+        heard = _heard(ear.print, print_sections) if mix is None else mix.heard()
     return Contour(
         sections=_sections(source, ear, heard.sections, print_sections.facts(heard.onsets)),
         mix=heard.facts,
@@ -119,15 +124,15 @@ class _MixEar:
         self._sections.add(block)
 
     def heard(self) -> _MixHeard:
-        onsets = self._sections.onsets()
-        whole = self._whole
-        return _MixHeard(
-            whole.facts(), self._sections.facts(onsets), whole.energies(), whole.true_peaks(), onsets
-        )
+        return _heard(self._whole, self._sections)
 
 
-def _heard_before(before: Contour | None) -> _MixHeard:
-    assert before is not None
+def _heard(whole: Meters, sections: SectionMeters) -> _MixHeard:
+    onsets = sections.onsets()
+    return _MixHeard(whole.facts(), sections.facts(onsets), whole.energies(), whole.true_peaks(), onsets)
+
+
+def _heard_before(before: Contour) -> _MixHeard:
     sections = tuple(section.mix for section in before.sections)
     return _MixHeard(before.mix, sections, before.mix_energies, before.mix_true_peaks, before.onsets)
 
