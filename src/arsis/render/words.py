@@ -61,7 +61,7 @@ def untouched_words(song: Song, mix: SoundInfo, plan: Schedule, word: Word, out_
 
 
 def is_the_mix(song: Song, mix: SoundInfo, plan: Schedule, word: Word, out_rate_hz: int) -> bool:
-    """Whether such a print of a whole song is the mix itself from end to end, with no limiter to change it."""
+    """Whether such a print of a whole song is the mix itself from end to end, with no limiter."""
     own = untouched_words(song, mix, plan, word, out_rate_hz).spans
     return song.finish.limiter is None and own == (Span(0, plan.frames),)
 

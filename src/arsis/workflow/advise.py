@@ -185,7 +185,7 @@ def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool =
     """Renders once, as `arsis print` would at the mix's own rate."""
     info = source.mix.info
     way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=keep_join_sound)
-    moments = MomentMeter(info.rate_hz, info.channels)
+    moments = MomentMeter(info.rate_hz, info.channels, info.frames)
     shape = contour(source, way, progress, also=moments.add)
     return Heard(source, way, shape, moments.finish())
 
