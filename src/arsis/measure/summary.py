@@ -108,9 +108,12 @@ class Meters:
 
 
 class SectionMeters:
-    """What the contour says of each of `spans`, which may touch, overlap or leave gaps."""
+    """What the contour says of each of `spans`, which may touch, overlap or leave gaps.
 
-    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span]) -> None:
+    voice: listens for one as well; else no span has a voice_db.
+    """
+
+    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span], *, voice: bool = True) -> None:
         self._rate_hz = rate_hz
         self._channels = channels
         self._spans = tuple(spans)
@@ -119,7 +122,7 @@ class SectionMeters:
         self._loudness = loudness.LoudnessMeter(rate_hz, channels, attack.HOPS_PER_SECOND)
         self._peaks = TruePeakMeter(channels, GivenCuts(self._cuts))
         self._levels = LevelMeter(channels, GivenCuts(self._cuts))
-        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=True)
+        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=voice)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""

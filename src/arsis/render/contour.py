@@ -139,25 +139,23 @@ def _heard_before(before: Contour) -> _MixHeard:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a plan comes to: its print, measured as a contour's is, by section and whole."""
+    """What a plan comes to: its print, measured as a contour's is, by section and whole, the voice aside."""
 
     sections: tuple[SectionFacts, ...]
     steps_lu: tuple[float | None, ...]
-    took_sections: tuple[SectionTook, ...]
+    took_sections: tuple[Took, ...]
     print: SoundFacts
     took: Took
 
 
-def outcome(
-    source: Source, way: Way, onsets: tuple[NDArray[np.int64], ...], progress: Progress = unseen
-) -> Outcome:
+def outcome(source: Source, way: Way, onsets: tuple[NDArray[np.int64], ...]) -> Outcome:
     """The same render without its mix being measured again. onsets: of a contour of the same sections."""
     ear = PrintEar(source, way)
-    meters = SectionMeters(way.out_rate_hz, source.mix.info.channels, ear.sections)
-    render(source, replace(way, taps=ear.taps), lambda words: meters.add(ear.hear(words)), progress)
+    meters = SectionMeters(way.out_rate_hz, source.mix.info.channels, ear.sections, voice=False)
+    render(source, replace(way, taps=Taps(gain=ear.took.add)), lambda words: meters.add(ear.hear(words)))
     sections = meters.facts(onsets)
     levels = [facts.loudness_lufs for facts in sections]
-    return Outcome(sections, steps(levels), ear.section_took(), ear.print.facts(), ear.took.whole())
+    return Outcome(sections, steps(levels), ear.took.result(), ear.print.facts(), ear.took.whole())
 
 
 def _sections(

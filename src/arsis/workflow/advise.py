@@ -118,10 +118,12 @@ def listen(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -
         records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
         heard = hear(source, progress)
-        looked = advice_on(heard, wanted.most_db)
+        with ThreadPoolExecutor(1) as aside:
+            mix = aside.submit(stops, source.mix.info.path, heard.shape.mix)
+            looked = advice_on(heard, wanted.most_db)
         advised = Advised(
             file=str(path),
-            mix=stops(source.mix.info.path, heard.shape.mix),
+            mix=mix.result(),
             advice=tuple(one for one, _ in looked.moves),
             ask_mixer=looked.ask_mixer,
             leave=looked.leave,
