@@ -110,10 +110,12 @@ class Meters:
 class SectionMeters:
     """What the contour says of each of `spans`, which may touch, overlap or leave gaps.
 
-    voice: listens for one as well; else no span has a voice_db.
+    Without `bands` no span has bands or third octaves, without `voice` none has a voice_db.
     """
 
-    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span], *, voice: bool = True) -> None:
+    def __init__(
+        self, rate_hz: int, channels: int, spans: Sequence[Span], *, bands: bool = True, voice: bool = True
+    ) -> None:
         self._rate_hz = rate_hz
         self._channels = channels
         self._spans = tuple(spans)
@@ -122,7 +124,8 @@ class SectionMeters:
         self._loudness = loudness.LoudnessMeter(rate_hz, channels, attack.HOPS_PER_SECOND)
         self._peaks = TruePeakMeter(channels, GivenCuts(self._cuts))
         self._levels = LevelMeter(channels, GivenCuts(self._cuts))
-        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=voice)
+        heard = self._spans if bands else (Span(0, 0),) * len(self._spans)
+        self._spectrum = SpectrumMeter(rate_hz, channels, heard, voice=voice)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""

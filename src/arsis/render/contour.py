@@ -65,16 +65,17 @@ def contour(
     progress: Progress = unseen,
     also: Callable[[Block], None] = lambda block: None,
     before: Contour | None = None,
+    mix_bands: bool = True,
 ) -> Contour:
     """Renders the plan without writing it and measures mix and print by section. also: hears the print.
 
     before: a contour of the same mix in sections that lie the same; the mix is then not measured again.
-    A print that is the mix is measured once.
+    mix_bands: else the mix's sections may have none. A print that is the mix is measured once.
     """
     info = source.mix.info
     ear = PrintEar(source, way)
     once = is_the_mix(source.song, info, ear.plan, way.word, way.out_rate_hz)
-    mix = None if before or once else _MixEar(info.rate_hz, info.channels, ear.plan.sections)
+    mix = None if before or once else _MixEar(info.rate_hz, info.channels, ear.plan.sections, mix_bands)
     print_sections = SectionMeters(way.out_rate_hz, info.channels, ear.sections)
 
     def hear_print(words: Words) -> None:
@@ -115,9 +116,9 @@ class _MixHeard:
 class _MixEar:
     """Listens to the mix."""
 
-    def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...]) -> None:
+    def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...], bands: bool) -> None:
         self._whole = Meters(rate_hz, channels)
-        self._sections = SectionMeters(rate_hz, channels, spans)
+        self._sections = SectionMeters(rate_hz, channels, spans, bands=bands, voice=bands)
 
     def hear(self, block: Block) -> None:
         self._whole.add(block)

@@ -183,12 +183,15 @@ def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, .
     return () if curve is None else differences(curve, records)
 
 
-def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool = False) -> Heard:
-    """Renders once, as `arsis print` would at the mix's own rate."""
+def hear(source: Source, progress: Progress = unseen, *, to_show: bool = False) -> Heard:
+    """Renders once, as `arsis print` would at the mix's own rate.
+
+    to_show: with what nothing is advised by, the bands of the mix and the sound around the joins.
+    """
     info = source.mix.info
-    way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=keep_join_sound)
+    way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=to_show)
     moments = MomentMeter(info.rate_hz, info.channels, info.frames)
-    shape = contour(source, way, progress, also=moments.add)
+    shape = contour(source, way, progress, also=moments.add, mix_bands=to_show)
     return Heard(source, way, shape, moments.finish())
 
 
