@@ -118,12 +118,10 @@ def listen(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -
         records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
         heard = hear(source, progress)
-        with ThreadPoolExecutor(1) as aside:
-            mix = aside.submit(stops, source.mix.info.path, heard.shape.mix)
-            looked = advice_on(heard, wanted.most_db)
+        looked = advice_on(heard, wanted.most_db)
         advised = Advised(
             file=str(path),
-            mix=mix.result(),
+            mix=stops(source.mix.info.path, heard.shape.mix),
             advice=tuple(one for one, _ in looked.moves),
             ask_mixer=looked.ask_mixer,
             leave=looked.leave,
