@@ -118,7 +118,7 @@ class _MixEar:
 
     def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...], bands: bool) -> None:
         self._whole = Meters(rate_hz, channels)
-        self._sections = SectionMeters(rate_hz, channels, spans, bands=bands, voice=bands)
+        self._sections = SectionMeters(rate_hz, channels, spans, bands=bands)
 
     def hear(self, block: Block) -> None:
         self._whole.add(block)
