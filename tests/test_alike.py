@@ -72,7 +72,7 @@ def half(seed: int, extra: int = 0) -> Block:
 
 
 def heard(sound: Block, rate_hz: int = RATE_HZ, block: int | None = None) -> Moments:
-    meter = MomentMeter(rate_hz, sound.shape[0])
+    meter = MomentMeter(rate_hz, *sound.shape)
     step = block or sound.shape[1]
     for start in range(0, sound.shape[1], step):
         meter.add(np.ascontiguousarray(sound[:, start : start + step]))

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import soundfile
 
 from arsis.audio import Block
 from arsis.cli.examine import examined_text
+from arsis.workflow.examine import listen, stops
 
 from .examine_sounds import RATE_HZ, demo, examined, kinds, loud
 from .test_examine import clicked, clipped, holed, hummed, one
@@ -131,3 +133,31 @@ def test_a_short_fade_is_an_end(fade_ms: float, tmp_path: Path) -> None:
     sound = demo()[:, : 10 * RATE_HZ].copy()
     sound[:, -frames:] *= np.linspace(1.0, 0.0, frames)
     assert "cut_end" not in kinds(examined(tmp_path, np.pad(sound, ((0, 0), (0, RATE_HZ)))))
+
+
+def cut_off(sound: Block) -> Block:
+    """With nothing left above 15.4 kHz."""
+    spectrum = np.fft.rfft(sound)
+    spectrum[:, round(0.7 * spectrum.shape[1]) :] *= 1e-3
+    return np.fft.irfft(spectrum, sound.shape[1])
+
+
+STOPPED: dict[str, tuple[Callable[[], Block], list[str]]] = {
+    "nothing": (lambda: clicked(demo(), 0.6), []),
+    "silence": (lambda: 0.0 * demo(), ["silent"]),
+    "holes and clipping": (lambda: holed(clipped(demo(), 6.0), 12.0), ["holes", "clipping"]),
+    "a turned channel": (lambda: demo().mean(axis=0) * np.array([[1.0], [-1.0]]), ["polarity"]),
+    "a channel that is missing": (lambda: demo() * np.array([[1.0], [0.0]]), ["silent_channel"]),
+    "a band cut off": (lambda: cut_off(loud()), ["coded_once"]),
+}
+
+
+@pytest.mark.parametrize("name", STOPPED)
+def test_what_stops_the_work_is_the_same_when_it_is_asked_for_alone(name: str, tmp_path: Path) -> None:
+    make, kinds_then = STOPPED[name]
+    path = tmp_path / "song.wav"
+    soundfile.write(path, make().T, RATE_HZ, "PCM_24")
+    listened = listen(path)
+    found = stops(path, listened.defects.meters)
+    assert [one.kind for one in found] == kinds_then
+    assert found == tuple(one for one in listened.intake.findings if one.stops)

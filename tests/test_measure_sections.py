@@ -11,8 +11,15 @@ import pytest
 from arsis.audio import Block, Span
 from arsis.measure.loudness import LoudnessMeter, section_lufs
 from arsis.measure.stereo import LevelMeter
-from arsis.measure.summary import SectionFacts, SectionMeters
+from arsis.measure.summary import Meters, SectionFacts, SectionMeters
+from arsis.plan.model import Finish
+from arsis.render.contour import contour
+from arsis.render.run import Way
+from arsis.render.words import Word
+from arsis.settings import Gain, Limiter
 from arsis.units import gain_to_db
+from tests.render_plans import song
+from tests.renders import source, whole_words
 from tests.signals import noise, sine
 from tests.tolerances import CHECK_LU, LEVEL_DB, NEIGHBOUR_DB, NOISE_SPREAD_LU, TRUE_PEAK_HIGH_DB
 
@@ -102,3 +109,31 @@ def test_a_section_shorter_than_three_seconds_has_no_short_term() -> None:
     short, long = sections(noise(6 * RATE_HZ), [Span(0, 2 * RATE_HZ), Span(2 * RATE_HZ, 6 * RATE_HZ)])
     assert short.max_short_term_lufs == -math.inf
     assert long.max_short_term_lufs == pytest.approx(long.loudness_lufs, abs=NOISE_SPREAD_LU)
+
+
+CASES = {  # passes of two sections, the finish, and the bits of the print
+    "left alone": ({"A": (), "B": ()}, Finish(), 24),
+    "a limiter at rest": ({"A": (), "B": ()}, Finish(limiter=Limiter()), 24),
+    "fewer bits": ({"A": (), "B": ()}, Finish(), 16),
+    "one section treated": ({"A": (), "B": (Gain(gain_db=-1.0),)}, Finish(), 24),
+    "a gain at the end": ({"A": (), "B": ()}, Finish(gain_db=1.0), 24),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_mix_is_measured_as_it_is_whatever_its_print(case: str) -> None:
+    """Also where the print is the mix, and is measured for both."""
+    passes, finish, bits = CASES[case]
+    x = whole_words(2 * RATE_HZ, 24, 5) * 2.0**-23
+    at = source(song([0.0, 1.0], "AB", passes, finish=finish), x, RATE_HZ)
+    shape = contour(at, Way(Word(bits), RATE_HZ))
+    whole = Meters(RATE_HZ, 2)
+    whole.add(x)
+    assert shape.mix.integrated_lufs == pytest.approx(whole.facts().integrated_lufs, abs=1e-9)
+    assert shape.mix.true_peak_dbtp == whole.facts().true_peak_dbtp
+    halves = sections(x, [Span(0, RATE_HZ), Span(RATE_HZ, 2 * RATE_HZ)])
+    for said, alone in zip(shape.sections, halves, strict=True):
+        assert said.mix.loudness_lufs == pytest.approx(alone.loudness_lufs, abs=1e-9)
+        assert said.mix.third_octave_db == alone.third_octave_db
+    untouched = case in ("left alone", "a limiter at rest")
+    assert [said.print == said.mix for said in shape.sections] == [untouched] * 2  # a fade lies in the first

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,6 +11,7 @@ from scipy.signal import sosfilt, tf2sos
 
 from arsis.audio import Block, Span
 from arsis.demo.songs import DemoSong, make_song
+from arsis.measure.spectrum import BandLevels
 from arsis.measure.summary import SectionFacts, SectionMeters
 from arsis.units import db_to_gain, seconds_to_frames
 from tests.signals import noise
@@ -141,3 +143,17 @@ def test_strokes_are_counted() -> None:
     # Two a second; the first begins with the sound, where nothing is before it.
     assert heard(wave)[0].density_per_s == pytest.approx(2.0 - 1.0 / LENGTH_S)
     assert heard(0.0 * wave)[0].density_per_s == 0.0
+
+
+@pytest.mark.parametrize("bands", [True, False])
+def test_what_is_not_listened_for_is_not_there_and_changes_nothing_else(song: DemoSong, bands: bool) -> None:
+    sound = np.ascontiguousarray(song.stems.mix[:, 30 * song.rate_hz : 45 * song.rate_hz] * 2.0**-23)
+    [full] = heard(sound, song.rate_hz)
+    assert full.voice_db is not None
+    meter = SectionMeters(song.rate_hz, 2, [Span(0, sound.shape[1])], bands=bands, voice=not bands)
+    meter.add(sound)
+    expected = replace(full, voice_db=None)
+    if not bands:
+        empty = BandLevels(*(-np.inf,) * 5)
+        expected = replace(expected, bands_db=empty, third_octave_db=(-np.inf,) * 31)
+    assert meter.facts() == (expected,)

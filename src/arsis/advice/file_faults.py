@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from arsis.io.info import SoundInfo
-from arsis.measure.defects.examiner import Defects
+from arsis.measure.defects.examiner import Defects, Stopping
 from arsis.report.text import number
 
 from .finding import Finding, between
@@ -29,12 +29,17 @@ NAMES = {"mp3": "MP3", "aac": "AAC", "opus": "Opus", "vorbis": "Vorbis"}
 
 def file_faults(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     """All that the file itself gives cause to say."""
-    yield from _form(info)
+    yield from file_stops(info, found)
     yield from _word(info, found)
-    yield from _edge(info, found)
     yield from _head(found)
     yield from _tail(info, found)
     yield from _pitch(found)
+
+
+def file_stops(info: SoundInfo, found: Stopping) -> Iterator[Finding]:
+    """What of it can stop the work."""
+    yield from _form(info)
+    yield from _edge(info, found)
 
 
 def _form(info: SoundInfo) -> Iterator[Finding]:
@@ -73,7 +78,7 @@ def _word(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     )
 
 
-def _edge(info: SoundInfo, found: Defects) -> Iterator[Finding]:
+def _edge(info: SoundInfo, found: Stopping) -> Iterator[Finding]:
     edge = found.edge
     if edge is None or edge.drop_db < STOPS_DB or info.is_lossy:
         return

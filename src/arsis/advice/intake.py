@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from arsis.io.info import SoundInfo
-from arsis.measure.defects.examiner import Defects
+from arsis.measure.defects.examiner import Defects, Stopping
 from arsis.report.text import change, number
 
-from .file_faults import file_faults
+from .file_faults import file_faults, file_stops
 from .finding import Finding
-from .sound_faults import sound_faults
+from .sound_faults import sound_faults, sound_stops
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,16 +38,27 @@ def judge(info: SoundInfo, found: Defects) -> Intake:
     nothing = _nothing_to_judge(found)
     if nothing is not None:
         return Intake(fit=False, findings=(nothing,), good=())
-    findings = [*file_faults(info, found), *sound_faults(info, found)]
-    findings.sort(key=lambda one: (not one.stops, not one.asks, ORDER.index(one.kind)))
+    findings = _sorted((*file_faults(info, found), *sound_faults(info, found)))
     return Intake(
         fit=not any(one.stops for one in findings),
-        findings=tuple(findings),
+        findings=findings,
         good=tuple(_good(info, found, {one.kind for one in findings})),
     )
 
 
-def _nothing_to_judge(found: Defects) -> Finding | None:
+def stopping(info: SoundInfo, found: Stopping) -> tuple[Finding, ...]:
+    """What of the same stops the work."""
+    nothing = _nothing_to_judge(found)
+    if nothing is not None:
+        return (nothing,)
+    return _sorted(one for one in (*file_stops(info, found), *sound_stops(found)) if one.stops)
+
+
+def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda one: (not one.stops, not one.asks, ORDER.index(one.kind))))
+
+
+def _nothing_to_judge(found: Stopping) -> Finding | None:
     """What leaves all other figures without a meaning."""
     peak_dbfs = found.meters.sample_peak_dbfs
     if peak_dbfs < SILENT_DBFS:

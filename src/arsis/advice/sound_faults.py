@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from arsis.io.info import SoundInfo
-from arsis.measure.defects.examiner import Defects
+from arsis.measure.defects.examiner import Defects, Stopping
 from arsis.report.text import number, percent
 
 from .finding import Finding, between
@@ -31,18 +31,23 @@ MANY, ALIKE_S = 8, 0.001
 
 def sound_faults(info: SoundInfo, found: Defects) -> Iterator[Finding]:
     """All that the sound gives cause to say."""
-    yield from _clipping(found)
+    yield from sound_stops(found)
     yield from _overs(info, found)
     yield from _limited(found)
-    yield from _holes(found)
     yield from _clicks(found)
-    yield from _channels(found)
     yield from _fold(found)
     yield from _noise(found)
     yield from _bottom(found)
 
 
-def _clipping(found: Defects) -> Iterator[Finding]:
+def sound_stops(found: Stopping) -> Iterator[Finding]:
+    """What of it can stop the work."""
+    yield from _clipping(found)
+    yield from _holes(found)
+    yield from _channels(found)
+
+
+def _clipping(found: Stopping) -> Iterator[Finding]:
     tops = found.flat_tops
     if tops.tops < LEAST_TOPS:
         return
@@ -92,7 +97,7 @@ def _limited(found: Defects) -> Iterator[Finding]:
     )
 
 
-def _holes(found: Defects) -> Iterator[Finding]:
+def _holes(found: Stopping) -> Iterator[Finding]:
     holes = found.breaks.holes_s
     if holes:
         lengths_s = found.breaks.hole_lengths_s
@@ -128,7 +133,7 @@ def _clicks(found: Defects) -> Iterator[Finding]:
         )
 
 
-def _channels(found: Defects) -> Iterator[Finding]:
+def _channels(found: Stopping) -> Iterator[Finding]:
     channels, dc = found.channels, max(found.meters.dc_offset, key=abs, default=0.0)
     balance_db, correlation = channels.balance_db, channels.correlation
     if balance_db is not None and abs(balance_db) > SILENT_DB:

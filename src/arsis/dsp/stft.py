@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from arsis.audio import Block
 
+from .long_transform import spectra
 from .windows import hann
 
 
@@ -79,7 +80,7 @@ class FramePower:
 
     power: NDArray[np.float64]
     weight: float
-    bins: tuple[NDArray[np.complex128], ...]
+    bins: NDArray[np.complex128]
     scale: float
 
 
@@ -94,12 +95,9 @@ class HannPower:
     def of(self, frame: Frame) -> FramePower:
         """The power of a frame."""
         power = np.zeros(self._window.size // 2 + 1)
-        # One transform a channel: numpy's own loop over rows is twice as slow.
-        spectra = tuple(np.fft.rfft(samples * self._window) for samples in frame.samples)
-        for bins in spectra:
-            power += bins.real**2 + bins.imag**2
+        bins = spectra(frame.samples, self._window, power)
         power *= self._scale
         power[0] *= 0.5
         power[-1] *= 0.5
         weight = (self._energy[frame.last] - self._energy[frame.first]) / self._energy[-1]
-        return FramePower(power, float(weight), spectra, float(self._scale))
+        return FramePower(power, float(weight), bins, float(self._scale))

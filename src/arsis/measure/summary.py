@@ -108,9 +108,14 @@ class Meters:
 
 
 class SectionMeters:
-    """What the contour says of each of `spans`, which may touch, overlap or leave gaps."""
+    """What the contour says of each of `spans`, which may touch, overlap or leave gaps.
 
-    def __init__(self, rate_hz: int, channels: int, spans: Sequence[Span]) -> None:
+    Without `bands` no span has bands, third octaves or a voice; without `voice` none has a voice.
+    """
+
+    def __init__(
+        self, rate_hz: int, channels: int, spans: Sequence[Span], *, bands: bool = True, voice: bool = True
+    ) -> None:
         self._rate_hz = rate_hz
         self._channels = channels
         self._spans = tuple(spans)
@@ -119,14 +124,16 @@ class SectionMeters:
         self._loudness = loudness.LoudnessMeter(rate_hz, channels, attack.HOPS_PER_SECOND)
         self._peaks = TruePeakMeter(channels, GivenCuts(self._cuts))
         self._levels = LevelMeter(channels, GivenCuts(self._cuts))
-        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=True)
+        self._spectrum = SpectrumMeter(rate_hz, channels, self._spans, voice=voice)
+        self._bands = bands
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
         self._loudness.add(block)
         self._peaks.add(block)
         self._levels.add(block)
-        self._spectrum.add(block)
+        if self._bands:
+            self._spectrum.add(block)
 
     def _pieces(self, span: Span) -> slice:
         """The stretches between cuts that make up a span."""

@@ -17,7 +17,7 @@ from .progress import Progress, unseen
 from .run import Joins, Way, render
 from .source import Source
 from .took import Took
-from .words import Words
+from .words import Words, is_the_mix
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +65,17 @@ def contour(
     progress: Progress = unseen,
     also: Callable[[Block], None] = lambda block: None,
     before: Contour | None = None,
+    mix_bands: bool = True,
 ) -> Contour:
     """Renders the plan without writing it and measures mix and print by section. also: hears the print.
 
     before: a contour of the same mix in sections that lie the same; the mix is then not measured again.
+    mix_bands: else the mix's sections may have none. A print that is the mix is measured once.
     """
     info = source.mix.info
     ear = PrintEar(source, way)
-    mix = _MixEar(info.rate_hz, info.channels, ear.plan.sections) if before is None else None
+    once = is_the_mix(source.song, info, ear.plan, way.word, way.out_rate_hz)
+    mix = None if before or once else _MixEar(info.rate_hz, info.channels, ear.plan.sections, mix_bands)
     print_sections = SectionMeters(way.out_rate_hz, info.channels, ear.sections)
 
     def hear_print(words: Words) -> None:
@@ -82,7 +85,10 @@ def contour(
 
     taps = Taps(mix=mix.hear if mix is not None else None, asked=ear.taps.asked, gain=ear.taps.gain)
     joins = render(source, replace(way, taps=taps), hear_print, progress)
-    heard = mix.heard() if mix is not None else _heard_before(before)
+    if before is not None:
+        heard = _heard_before(before)
+    else:
+        heard = _heard(ear.print, print_sections) if mix is None else mix.heard()
     return Contour(
         sections=_sections(source, ear, heard.sections, print_sections.facts(heard.onsets)),
         mix=heard.facts,
@@ -110,49 +116,47 @@ class _MixHeard:
 class _MixEar:
     """Listens to the mix."""
 
-    def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...]) -> None:
+    def __init__(self, rate_hz: int, channels: int, spans: tuple[Span, ...], bands: bool) -> None:
         self._whole = Meters(rate_hz, channels)
-        self._sections = SectionMeters(rate_hz, channels, spans)
+        self._sections = SectionMeters(rate_hz, channels, spans, bands=bands)
 
     def hear(self, block: Block) -> None:
         self._whole.add(block)
         self._sections.add(block)
 
     def heard(self) -> _MixHeard:
-        onsets = self._sections.onsets()
-        whole = self._whole
-        return _MixHeard(
-            whole.facts(), self._sections.facts(onsets), whole.energies(), whole.true_peaks(), onsets
-        )
+        return _heard(self._whole, self._sections)
 
 
-def _heard_before(before: Contour | None) -> _MixHeard:
-    assert before is not None
+def _heard(whole: Meters, sections: SectionMeters) -> _MixHeard:
+    onsets = sections.onsets()
+    return _MixHeard(whole.facts(), sections.facts(onsets), whole.energies(), whole.true_peaks(), onsets)
+
+
+def _heard_before(before: Contour) -> _MixHeard:
     sections = tuple(section.mix for section in before.sections)
     return _MixHeard(before.mix, sections, before.mix_energies, before.mix_true_peaks, before.onsets)
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a plan comes to: its print, measured as a contour's is, by section and whole."""
+    """What a plan comes to: its print, measured as a contour's is, by section and whole, the voice aside."""
 
     sections: tuple[SectionFacts, ...]
     steps_lu: tuple[float | None, ...]
-    took_sections: tuple[SectionTook, ...]
+    took_sections: tuple[Took, ...]
     print: SoundFacts
     took: Took
 
 
-def outcome(
-    source: Source, way: Way, onsets: tuple[NDArray[np.int64], ...], progress: Progress = unseen
-) -> Outcome:
+def outcome(source: Source, way: Way, onsets: tuple[NDArray[np.int64], ...]) -> Outcome:
     """The same render without its mix being measured again. onsets: of a contour of the same sections."""
     ear = PrintEar(source, way)
-    meters = SectionMeters(way.out_rate_hz, source.mix.info.channels, ear.sections)
-    render(source, replace(way, taps=ear.taps), lambda words: meters.add(ear.hear(words)), progress)
+    meters = SectionMeters(way.out_rate_hz, source.mix.info.channels, ear.sections, voice=False)
+    render(source, replace(way, taps=Taps(gain=ear.took.add)), lambda words: meters.add(ear.hear(words)))
     sections = meters.facts(onsets)
     levels = [facts.loudness_lufs for facts in sections]
-    return Outcome(sections, steps(levels), ear.section_took(), ear.print.facts(), ear.took.whole())
+    return Outcome(sections, steps(levels), ear.took.result(), ear.print.facts(), ear.took.whole())
 
 
 def _sections(

@@ -60,6 +60,12 @@ def untouched_words(song: Song, mix: SoundInfo, plan: Schedule, word: Word, out_
     return Untouched(untouched(song, plan))
 
 
+def is_the_mix(song: Song, mix: SoundInfo, plan: Schedule, word: Word, out_rate_hz: int) -> bool:
+    """Whether such a print of a whole song is the mix itself from end to end, with no limiter."""
+    own = untouched_words(song, mix, plan, word, out_rate_hz).spans
+    return song.finish.limiter is None and own == (Span(0, plan.frames),)
+
+
 def holds(word: Word, info: SoundInfo) -> bool:
     """Whether the file's own words are a whole number of the word's steps."""
     return not info.is_float and info.bits is not None and info.bits <= word.bits

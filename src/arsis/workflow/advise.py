@@ -31,7 +31,7 @@ from arsis.render.run import Way
 from arsis.render.source import Source
 
 from .contour import opened
-from .examine import listen as examine
+from .examine import stops
 from .places import open_for_render, open_plan, release_of
 from .print import word_of
 from .revisions import Revision, keep, kept_as
@@ -117,12 +117,11 @@ def listen(path: Path, wanted: Wanted = Wanted(), progress: Progress = unseen) -
     with ExitStack() as stack:
         records = [read_reference(record, _keeps_records(path, stack)) for record in wanted.references]
         source = opened(path, stack, progress)
-        mix = examine(source.mix.info.path)
         heard = hear(source, progress)
         looked = advice_on(heard, wanted.most_db)
         advised = Advised(
             file=str(path),
-            mix=tuple(one for one in mix.intake.findings if one.stops),
+            mix=stops(source.mix.info.path, heard.shape.mix),
             advice=tuple(one for one, _ in looked.moves),
             ask_mixer=looked.ask_mixer,
             leave=looked.leave,
@@ -182,12 +181,15 @@ def _beside(shape: Contour, records: Sequence[Reference]) -> tuple[Difference, .
     return () if curve is None else differences(curve, records)
 
 
-def hear(source: Source, progress: Progress = unseen, *, keep_join_sound: bool = False) -> Heard:
-    """Renders once, as `arsis print` would at the mix's own rate."""
+def hear(source: Source, progress: Progress = unseen, *, to_show: bool = False) -> Heard:
+    """Renders once, as `arsis print` would at the mix's own rate.
+
+    to_show: with what nothing is advised by, the bands of the mix and the sound around the joins.
+    """
     info = source.mix.info
-    way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=keep_join_sound)
-    moments = MomentMeter(info.rate_hz, info.channels)
-    shape = contour(source, way, progress, also=moments.add)
+    way = Way(word_of(None, source.mix.info), info.rate_hz, keep_join_sound=to_show)
+    moments = MomentMeter(info.rate_hz, info.channels, info.frames)
+    shape = contour(source, way, progress, also=moments.add, mix_bands=to_show)
     return Heard(source, way, shape, moments.finish())
 
 

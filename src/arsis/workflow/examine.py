@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from arsis.advice.finding import Finding
-from arsis.advice.intake import Intake, judge
+from arsis.advice.intake import Intake, judge, stopping
 from arsis.advice.mixer_note import mixer_note
 from arsis.audio import BLOCK_FRAMES
 from arsis.io.info import SoundInfo
-from arsis.io.read import open_sound
-from arsis.measure.defects.examiner import Defects, Examiner
+from arsis.io.read import SoundReader, open_sound
+from arsis.measure.defects.examiner import Defects, Examiner, StoppingExaminer
+from arsis.measure.summary import SoundFacts
 from arsis.render.progress import Progress, unseen
 
 from .places import titled
@@ -52,14 +53,29 @@ class Listened:
 def listen(path: Path, progress: Progress = unseen) -> Listened:
     """Reads a file once. Raises SoundFileError where it cannot be read."""
     with open_sound(path) as sound:
-        info = sound.info
-        examiner, done = Examiner(info), 0
-        while (block := sound.read(BLOCK_FRAMES)).shape[1]:
-            examiner.add(block)
-            done += block.shape[1]
-            progress(done, info.frames)
+        info, examiner = sound.info, Examiner(sound.info)
+        _hear(sound, examiner, progress)
     found = examiner.finish()
     return Listened(info, found, judge(info, found))
+
+
+def stops(path: Path, meters: SoundFacts) -> tuple[Finding, ...]:
+    """Of what `listen` finds only what stops the work, in half of the time. meters: of the same sound.
+
+    Raises SoundFileError where it cannot be read.
+    """
+    with open_sound(path) as sound:
+        info, examiner = sound.info, StoppingExaminer(sound.info)
+        _hear(sound, examiner, unseen)
+    return stopping(info, examiner.finish(meters))
+
+
+def _hear(sound: SoundReader, examiner: Examiner | StoppingExaminer, progress: Progress) -> None:
+    done = 0
+    while (block := sound.read(BLOCK_FRAMES)).shape[1]:
+        examiner.add(block)
+        done += block.shape[1]
+        progress(done, sound.info.frames)
 
 
 def examine_file(path: Path, progress: Progress = unseen) -> Examined:

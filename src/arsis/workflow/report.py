@@ -38,7 +38,7 @@ def report_plan(plan: OpenPlan, out: Path | None = None, progress: Progress = un
     target = _target(plan, out)
     with ExitStack() as stack:
         source = open_for_render(plan, plan.song, stack)
-        heard = hear(source, progress, keep_join_sound=True)
+        heard = hear(source, progress, to_show=True)
         warnings = warnings_of(source, heard.shape)
         write_text_whole(target, print_page(_story(plan, heard, warnings), heard.shape))
     return Reported(target, warnings)

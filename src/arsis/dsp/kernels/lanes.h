@@ -6,11 +6,22 @@
 
 #include "house.h"
 
-enum { LANES = FLOATS };
+/* With DOUBLES defined the numbers are of double precision, four to a vector on every machine. */
+#ifdef DOUBLES
+#define WIDTH 4
+typedef double Real;
+typedef int64_t Int;
+#else
+#define WIDTH FLOATS
+typedef float Real;
+typedef int32_t Int;
+#endif
 
-typedef float Lanes __attribute__((vector_size(4 * LANES)));
-typedef float Loose __attribute__((vector_size(4 * LANES), aligned(4)));
-typedef int32_t Ints __attribute__((vector_size(4 * LANES)));
+enum { LANES = WIDTH, BYTES = sizeof(Real) };
+
+typedef Real Lanes __attribute__((vector_size(BYTES * LANES)));
+typedef Real Loose __attribute__((vector_size(BYTES * LANES), aligned(BYTES)));
+typedef Int Ints __attribute__((vector_size(BYTES * LANES)));
 typedef struct { Lanes re, im; } Complex;
 
 #if defined(__clang__)
@@ -19,16 +30,16 @@ typedef struct { Lanes re, im; } Complex;
 #define MIX(a, b, ...) __builtin_shuffle(a, b, (Ints){__VA_ARGS__})
 #endif
 
-INLINE Lanes load(const float *at) { return (Lanes)*(const Loose *)at; }
+INLINE Lanes load(const Real *at) { return (Lanes)*(const Loose *)at; }
 INLINE Complex plus(Complex a, Complex b) { return (Complex){a.re + b.re, a.im + b.im}; }
 INLINE Complex minus(Complex a, Complex b) { return (Complex){a.re - b.re, a.im - b.im}; }
-INLINE Complex turned(Complex a, const float *by)
+INLINE Complex turned(Complex a, const Real *by)
 {
     return (Complex){a.re * by[0] - a.im * by[1], a.re * by[1] + a.im * by[0]};
 }
 
 /* Rows become columns. */
-#if FLOATS == 8
+#if WIDTH == 8
 INLINE void transpose(Lanes *r)
 {
     Lanes a[LANES], b[LANES];
@@ -75,7 +86,7 @@ INLINE void fours(Complex *z, int64_t size)
 }
 
 /* Four transforms of `quarter` numbers each, one after another, become one. turns: three for every number. */
-INLINE void join(Complex *z, int64_t quarter, const float *turns)
+INLINE void join(Complex *z, int64_t quarter, const Real *turns)
 {
     for (int64_t k = 0; k < quarter; k++, turns += 6)
         butterfly(z[k], turned(z[k + quarter], turns), turned(z[k + 2 * quarter], turns + 2),
@@ -84,20 +95,20 @@ INLINE void join(Complex *z, int64_t quarter, const float *turns)
 
 /* The transform of `size` numbers of which every four in a row have been transformed already. turns: of the
    passes by 16, 64 and so on. */
-INLINE void passes(Complex *z, int64_t size, const float *turns)
+INLINE void passes(Complex *z, int64_t size, const Real *turns)
 {
     for (int64_t quarter = 4; quarter < size; turns += 6 * quarter, quarter *= 4)
         for (int64_t start = 0; start < size; start += 4 * quarter) join(z + start, quarter, turns);
 }
 
 /* Where in a caller's room numbers may lie; it has one more than are needed. */
-INLINE Complex *aligned(float *room)
+INLINE Complex *aligned(Real *room)
 {
     return (Complex *)(((uintptr_t)room + sizeof(Lanes) - 1) / sizeof(Lanes) * sizeof(Lanes));
 }
 
 /* The signals from the `at`th on, `hop` apart; past the last of them the last again. */
-INLINE void choose(const float *x, int64_t at, int64_t signals, int64_t hop, const float **chosen)
+INLINE void choose(const Real *x, int64_t at, int64_t signals, int64_t hop, const Real **chosen)
 {
     for (int64_t lane = 0; lane < LANES; lane++)
         chosen[lane] = x + (at + lane < signals ? at + lane : signals - 1) * hop;

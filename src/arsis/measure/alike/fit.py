@@ -12,7 +12,6 @@ in one kind only finds sounds of its own and leaves the treatment alone.
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,8 +51,7 @@ class Treatment:
 def treatments(powers: Singles, kind: Indices, kinds: int) -> tuple[tuple[Treatment, ...], ...]:
     """Run by run, the treatment of each kind. powers: (moments, SIZE); kind: (moments,), 0 to kinds − 1."""
     scaled = powers / np.maximum(powers.mean(axis=0), np.float32(1e-30))
-    with ThreadPoolExecutor(2) as pool:
-        return tuple(pool.map(lambda seed: _run(scaled, kind, kinds, seed), SEEDS))
+    return tuple(_run(scaled, kind, kinds, seed) for seed in SEEDS)
 
 
 def _run(powers: Singles, kind: Indices, kinds: int, seed: int) -> tuple[Treatment, ...]:

@@ -37,43 +37,44 @@ class Moments:
 
 
 class MomentMeter:
-    """Hears a song in blocks of any length; block size changes no bit."""
+    """Hears a song of `frames` in blocks of any length; block size changes no bit."""
 
-    def __init__(self, rate_hz: int, channels: int) -> None:
+    def __init__(self, rate_hz: int, channels: int, frames: int) -> None:
         self._rate_hz, self._channels = rate_hz, channels
         self._hop = rate_hz / attack.HOPS_PER_SECOND
         self._chunk, self._sides = round(CHUNK_S * rate_hz), round(SIDES_S * rate_hz)
-        self._waiting = [np.zeros((channels, self._sides))]
+        self._waiting = np.zeros((channels, self._chunk + 2 * self._sides))
         self._start = -self._sides  # the frame at which what waits begins
         self._held = self._sides
         self._ear = _Ear(rate_hz)
         self._frames: list[int] = []
         self._powers = Series(np.empty((0, SIZE), np.float32))
-        self._kept = SoundMeter(rate_hz)
+        self._kept = SoundMeter(rate_hz, frames)
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
         self._kept.add(block)
-        self._waiting.append(block.copy())  # the caller may use its array again
-        self._held += block.shape[1]
-        while self._held >= self._chunk + 2 * self._sides:
-            joined = np.concatenate(self._waiting, axis=1)
-            self._take(joined[:, : self._chunk + 2 * self._sides], self._chunk)
-            self._waiting = [joined[:, self._chunk :]]
-            self._start += self._chunk
-            self._held -= self._chunk
+        while block.shape[1]:
+            part = block[:, : self._waiting.shape[1] - self._held]
+            self._waiting[:, self._held : self._held + part.shape[1]] = part
+            self._held += part.shape[1]
+            block = block[:, part.shape[1] :]
+            if self._held == self._waiting.shape[1]:
+                self._take(self._waiting, self._chunk)
+                self._held -= self._chunk
+                self._waiting[:, : self._held] = self._waiting[:, self._chunk :]
+                self._start += self._chunk
 
     def finish(self) -> Moments:
         """All moments; those that reach over the end are left out. To be called once."""
-        joined = np.concatenate(self._waiting, axis=1)
-        self._take(joined, joined.shape[1])
+        self._take(np.ascontiguousarray(self._waiting[:, : self._held]), self._held)
         frames, powers = np.array(self._frames, np.int64), self._powers.whole()
         return Moments(self._rate_hz, frames, powers, self._kept.finish())
 
     def _take(self, sound: Block, frames: int) -> None:
         """The moments that begin in the `frames` after the first side."""
         meter = LoudnessMeter(self._rate_hz, self._channels, attack.HOPS_PER_SECOND)
-        meter.add(np.ascontiguousarray(sound))
+        meter.add(sound)
         found = np.rint(attack.onsets(meter.energies()) * self._hop).astype(np.int64)
         last = min(self._sides + frames, sound.shape[1] - self._ear.frames + 1)
         inside = found[(found >= self._sides) & (found < last)]

@@ -8,12 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arsis.audio import Block
-from arsis.dsp.stft import Frame, FrameStream
+from arsis.dsp.stft import FrameStream
+from arsis.dsp.transform import spectra
 from arsis.dsp.windows import hann
+from arsis.measure.series import Series
 from arsis.measure.spectrum import BANDS_HZ
 from arsis.units import power_to_db
 
 FRAME_S = 0.15
+TOGETHER = 8  # frames that are transformed at once
+WILD = 1e9  # no sound: its square still has room in float32
 # A band this far under the whole has no say about what folding down does to it.
 LEAST_BAND_DB = -30.0
 
@@ -62,45 +66,52 @@ def _side_db(mid: float, side: float) -> float:
 
 
 class ChannelMeter:
-    """Powers of both channels and what they share, bin by bin (Welch's method, Hann window)."""
+    """Powers of both channels and what they share, bin by bin (Welch's method, Hann window), to 1e-6."""
 
     def __init__(self, rate_hz: int, channels: int) -> None:
         self._length = 1 << (int(rate_hz * FRAME_S) - 1).bit_length()
         self._rate_hz, self._bin_hz = rate_hz, rate_hz / self._length
         self._window = hann(self._length)
         self._frames = FrameStream(channels, self._length, self._length // 2)
-        bins = self._length // 2 + 1
+        self._waiting: list[Block] = []
+        bins = self._length // 2
         self._powers = np.zeros((channels, bins))
         self._shared = np.zeros(bins)
         self._heard = self._bins(20.0, 20_000.0)
-        self._stretch, self._stretches = np.zeros(3), [np.zeros(3)]  # left, right, shared
+        self._sums = Series(np.empty((0, 3)))  # of each frame: left, right, shared
         self._count = 0
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
         for frame in self._frames.add(block):
-            self._take(frame)
+            self._waiting.append(frame.samples)
+            if len(self._waiting) == TOGETHER:
+                self._settle()
 
-    def _take(self, frame: Frame) -> None:
-        spectra = [np.fft.rfft(x * self._window) for x in frame.samples]
-        powers = [bins.real**2 + bins.imag**2 for bins in spectra]
-        for power, heard in zip(self._powers, powers, strict=True):
-            power += heard
-        if len(spectra) == 2:
-            a, b = spectra
+    def _settle(self) -> None:
+        """Takes what waits."""
+        if not self._waiting:
+            return
+        frames = np.array(self._waiting, np.float32).clip(-WILD, WILD)
+        self._waiting = []
+        flat = spectra(frames.reshape(-1, self._length), self._window.astype(np.float32), self._length)
+        bins = flat.reshape(*frames.shape[:2], -1)
+        powers = bins.real**2 + bins.imag**2
+        self._powers += powers.sum(axis=0, dtype=np.float64)
+        self._count += len(frames)
+        if frames.shape[1] == 2:
+            a, b = bins[:, 0], bins[:, 1]
             shared = a.real * b.real + a.imag * b.imag
-            self._shared += shared
-            self._stretch += [float(x[self._heard].sum()) for x in (*powers, shared)]
-            if (self._count + 1) % STRETCH_FRAMES == 0:
-                self._stretches.append(self._stretch)
-                self._stretch = np.zeros(3)
-        self._count += 1
+            self._shared += shared.sum(axis=0, dtype=np.float64)
+            all_three = np.concatenate([powers, shared[:, np.newaxis]], axis=1)
+            self._sums.append(all_three[:, :, self._heard].sum(axis=2, dtype=np.float64))
 
     def _scaled(self, power: NDArray[np.float64]) -> NDArray[np.float64]:
         return power * (2.0 / (self._length * float(np.sum(self._window**2)) * max(self._count, 1)))
 
     def facts(self) -> ChannelFacts:
         """Of all whole frames so far."""
+        self._settle()
         if len(self._powers) == 1:
             return ChannelFacts(None, None, None, None)
         (left, right), shared = self._powers, self._shared
@@ -118,7 +129,9 @@ class ChannelMeter:
 
     def _opposed_share(self) -> float:
         """Of the stretches that are not far softer than the loudest."""
-        left, right, shared = np.array(self._stretches).T
+        whole = self._count // STRETCH_FRAMES
+        sums = self._sums.whole()[: whole * STRETCH_FRAMES]
+        left, right, shared = sums.reshape(whole, STRETCH_FRAMES, 3).sum(axis=1).T
         power = left + right
         sounding = (power > 1e-3 * power.max(initial=0.0)) & (left * right > 0.0)
         if not sounding.any():
@@ -139,6 +152,7 @@ class ChannelMeter:
 
     def edge(self) -> Edge | None:
         """The steepest place above which nothing is left; None where no such place is."""
+        self._settle()
         power = self._scaled(self._powers.sum(axis=0))
         level = 10.0 * np.log10(np.maximum(power, 1e-20))
         width = max(1, round(SMOOTH_HZ / self._bin_hz))

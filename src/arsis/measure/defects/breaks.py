@@ -45,11 +45,12 @@ class BreakFacts:
 
 @dataclass(slots=True)
 class BreakMeter:
-    """Listens for places where the sound is broken."""
+    """Listens for places where the sound is broken. with_clicks: else for holes alone."""
 
     rate_hz: int
     channels: int
     bits: int | None
+    with_clicks: bool = True
     _windows: LongWindows = field(init=False)
     _clicks: list[int] = field(default_factory=list)
     _holes: list[tuple[int, int]] = field(default_factory=list)
@@ -79,8 +80,9 @@ class BreakMeter:
         )
 
     def _look(self, window: Window) -> None:
-        at = window.start + _clicks(window.samples, self.rate_hz)
-        self._clicks += [int(one) for one in at if window.first <= one < window.last]
+        if self.with_clicks:
+            at = window.start + _clicks(window.samples, self.rate_hz)
+            self._clicks += [int(one) for one in at if window.first <= one < window.last]
         bits = LONGEST_WORD if self.bits is None else min(self.bits, LONGEST_WORD)
         for channel in window.samples:
             for start, frames in _holes(channel, self.rate_hz, SILENT_STEPS * 2.0 ** (1 - bits)):

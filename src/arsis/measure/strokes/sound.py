@@ -30,23 +30,22 @@ class Sound:
 
 
 class SoundMeter:
-    """Keeps what it hears, in blocks of any length."""
+    """Keeps what it hears, in blocks of any length. frames: of the song."""
 
-    def __init__(self, rate_hz: int) -> None:
+    def __init__(self, rate_hz: int, frames: int) -> None:
         self._rate_hz = rate_hz
-        self._room = round(LONGEST_S * rate_hz)
-        self._parts: list[Singles] = []
+        self._kept = np.zeros((2, min(frames, round(LONGEST_S * rate_hz))), np.float32)
+        self._at = 0
 
     def add(self, block: Block) -> None:
         """Hears the next frames."""
-        part = block[:, : self._room]
-        self._room -= part.shape[1]
-        if part.shape[1]:
-            self._parts.append(mid_side(part).astype(np.float32))
+        part = block[:, : self._kept.shape[1] - self._at]
+        self._kept[:, self._at : self._at + part.shape[1]] = mid_side(part)
+        self._at += part.shape[1]
 
     def finish(self) -> Sound:
-        """What was kept. To be called once."""
-        return Sound(self._rate_hz, np.concatenate([np.zeros((2, 0), np.float32), *self._parts], axis=1))
+        """What was kept."""
+        return Sound(self._rate_hz, self._kept[:, : self._at])
 
 
 def mid_side(sound: Block) -> Block:
