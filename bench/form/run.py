@@ -33,6 +33,7 @@ from bench.form.real import (  # noqa: E402
     real_outcomes,
     without_spare,
 )
+from bench.form.real_later import REAL_LATER
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402
@@ -201,7 +202,7 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
 
 
 def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
-    real = {"real": REAL, "real-seen": REAL_SEEN}
+    real = {"real": REAL, "real-later": REAL_LATER, "real-seen": REAL_SEEN}
     if wanted in real:
         yield from real_outcomes(real[wanted], rivals)
         return
