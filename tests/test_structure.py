@@ -164,7 +164,8 @@ def test_where_only_chords_and_tune_change_it_is_found_and_less_sure() -> None:
     sure = [section.confidence for section in clear.sections[1:]]
     unsure = [section.confidence for section in thin.sections[1:]]
     assert max(unsure) < min(sure)
-    assert np.mean(unsure) < np.mean(sure) - 0.1
+    # All are right, and the finder knows it better than it did: it is the doubt that is compared.
+    assert 1.0 - np.mean(unsure) > 5.0 * (1.0 - np.mean(sure))
 
 
 def test_without_a_second_read_there_are_no_joins() -> None:

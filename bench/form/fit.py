@@ -1,9 +1,8 @@
-"""`python bench/form/fit.py`: what `arsis.structure` weighs where sections start by, fitted anew to songs that
-are seen.
+"""`python bench/form/fit.py`: what says where sections start, fitted anew to songs that are seen.
 
-Prints the weights of `evidence` and their intercept, writes the network of `second_look` to its file, and says
-of each list how good both are on songs left out of the fit, a fifth at a time. Takes some ten minutes: the
-demo's, the corpus's and 120 songs by chance are played for it.
+Prints the weights of `arsis.structure.evidence` and their intercept, writes the network of `second_look` to
+its file, and says of each list how good both are on songs left out of the fit, a fifth at a time. Takes some
+ten minutes: the demo's, the corpus's and 120 songs by chance are played for it.
 """
 
 from __future__ import annotations
@@ -52,8 +51,8 @@ DIGITS = 4  # of the weights that are kept
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A song's curves (units, n), whether a section starts with each unit, what it counts; the likeness of its
-    units and their length."""
+    """A song's curves (units, n), whether a section starts with each unit, what each counts; how like each
+    other the units are, and how long."""
 
     group: str
     curves: Array
@@ -208,18 +207,21 @@ def main() -> int:
     songs = list(examples())
     rows = list(left_out(songs))
     for group in COUNTS:
-        of = [row for row in rows if row[0].group == group]
-        starts = np.concatenate([song.starts[song.counts > 0.0] for song, _, _ in of])
-        said = [f"{group}, {len(of)} songs left out in turn:"]
-        for who, at in (("first", 1), ("network", 2)):
-            odds = np.concatenate([row[at][row[0].counts > 0.0] for row in of])
-            said.append(f"{who} area {area(odds, starts):.3f}, surprise {surprise(odds, starts):.3f};")
-        print(" ".join(said))
-    first = np.round(first_fitted(songs), 2)
-    print("WEIGHTS", first[:-1].tolist(), "BIAS", float(first[-1]))
-    kept = {name: np.asarray(value).tolist() for name, value in asdict(network_fitted(songs, first)).items()}
+        of = [(song.counts > 0.0, song.starts, *odds) for song, *odds in rows if song.group == group]
+        starts, first, second = (np.concatenate([row[at][row[0]] for row in of]) for at in range(1, 4))
+        said = (
+            f"area {area(odds, starts):.3f}, surprise {surprise(odds, starts):.3f}"
+            for odds in (first, second)
+        )
+        print(f"{group}, {len(of)} songs left out in turn: {', by the network '.join(said)}")
+    weights = np.round(first_fitted(songs), 2)
+    print("WEIGHTS", weights[:-1].tolist(), "BIAS", float(weights[-1]))
+    kept = {
+        name: np.asarray(value).tolist() for name, value in asdict(network_fitted(songs, weights)).items()
+    }
     path = Path(second_look.__file__).with_suffix(".json")
-    path.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
+    lines = ",\n".join(f'"{name}": {json.dumps(values)}' for name, values in kept.items())
+    path.write_text(f"{{\n{lines}\n}}\n", encoding="utf-8")
     return 0
 
 

@@ -1,7 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-seen`, or names; `nudge` tries the nudge. RIVALS=0 leaves
-the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
+SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-seen`, or names; `nudge` tries the nudge.
+RIVALS=0 leaves the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from bench.form.real import (  # noqa: E402
     real_outcomes,
     without_spare,
 )
-from bench.form.real_later import REAL_LATER
+from bench.form.real_later import REAL_LATER  # noqa: E402
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402

@@ -20,7 +20,7 @@ from .tempo import tempo_path, tempogram
 Frames = NDArray[np.int_]
 
 SNAP = round(0.03 / FRAME_S)  # an onset this near a grid line is the beat
-PHASE_BLOCK_S = 10.0  # phase is judged over stretches this long
+STRETCH = int(10.0 / FRAME_S)  # phase is judged over stretches this long
 LOCKED = 0.82  # mean resultant of the stretches' phases above which the song is on one grid, tuned
 KEPT = 0.8  # of what the best period nearby collects in each stretch; less means the tempo changes, tuned
 LEFT = 0.5  # a stretch that keeps less than this of what the best period nearby collects has another tempo
@@ -52,9 +52,10 @@ class Beats:
 def find_beats(onsets: Onsets) -> Beats:
     """The beats of a song that has at least a dozen seconds and some onsets."""
     gram = tempogram(onsets)
+    spectra = _Spectra.of(onsets.curve)
     best: tuple[float, Frames] | None = None
     for period, strength in gram.candidates():
-        grid = _grid(onsets.curve, _exact_period(onsets.curve, period))
+        grid = _grid(onsets.curve, _exact_period(spectra, period), spectra)
         if grid is not None and (best is None or strength * grid.contrast > best[0]):
             best = (strength * grid.contrast, grid.frames)
     if best is not None:
@@ -69,35 +70,57 @@ class _Grid:
     contrast: float  # what it collects over what the detuned grid does, less one
 
 
-def _exact_period(curve: Array, period: float) -> float:
+@dataclass(frozen=True, slots=True)
+class _Spectra:
+    """Of the onset curve, the same for every period that is tried.
+
+    minutes: of blocks of about a minute, the size of the transform and the powers. stretches: where those
+    begin in which the phase is judged; sizes (stretches, bins): their magnitudes, by transforms of `size`.
+    """
+
+    minutes: tuple[tuple[int, Array], ...]
+    starts: Frames
+    size: int
+    sizes: Array
+
+    @classmethod
+    def of(cls, curve: Array) -> _Spectra:
+        centred = curve - curve.mean()
+        minutes = []
+        for block in np.array_split(centred, max(1, round(len(curve) * FRAME_S / 60.0))):
+            size = 1 << (len(block) * 8 - 1).bit_length()
+            minutes.append((size, np.abs(np.fft.rfft(block, size)) ** 2))
+        starts = np.arange(0, max(len(curve) - STRETCH // 2, 1), STRETCH)
+        size = 1 << (int(np.diff(starts, append=len(curve)).max()) * 8 - 1).bit_length()
+        kept = size // 8 + 1  # up to four periods in a second and more: no beat is as quick
+        sizes = [np.abs(np.fft.rfft(part, size)[:kept]) for part in np.split(centred, starts[1:])]
+        return cls(tuple(minutes), starts, size, np.array(sizes))
+
+
+def _exact_period(spectra: _Spectra, period: float) -> float:
     """The period within 3 % at which the onset curve is most coherent, over blocks of a minute."""
-    blocks = np.array_split(curve - curve.mean(), max(1, round(len(curve) * FRAME_S / 60.0)))
     periods = period * np.linspace(0.97, 1.03, 241)
     score = np.zeros(len(periods))
-    for block in blocks:
-        size = 1 << (len(block) * 8 - 1).bit_length()
-        power = np.abs(np.fft.rfft(block, size)) ** 2
+    for size, power in spectra.minutes:
         for multiple, weight in ((1.0, 1.0), (2.0, 0.5), (0.5, 0.5), (0.25, 0.5)):
             score += weight * np.interp(multiple / periods * size, np.arange(len(power)), power)
     return float(periods[int(score.argmax())])
 
 
-def _grid(curve: Array, period: float) -> _Grid | None:
+def _grid(curve: Array, period: float, spectra: _Spectra) -> _Grid | None:
     """The grid of one period that collects most, or None where the onsets do not keep to it."""
-    length = max(int(PHASE_BLOCK_S / FRAME_S), 1)
     turn = np.exp(-4j * np.pi * np.arange(len(curve)) / period)  # twice the beat: blind to half-beat slips
-    starts = np.arange(0, max(len(curve) - length // 2, 1), length)
-    parts = np.add.reduceat((curve - curve.mean()) * turn, starts)
+    parts = np.add.reduceat((curve - curve.mean()) * turn, spectra.starts)
     weight = np.abs(parts).sum()
     # The phase of a slightly wrong period drifts along a line: take the line out, then ask for one phase.
     drift = np.linspace(-4.0, 4.0, 201) * np.pi / len(parts)
     lines = np.exp(-1j * np.outer(drift, np.arange(len(parts))))
     locked = np.abs(lines @ parts) / (weight + 1e-12)
     best = int(locked.argmax())
-    near = _best_nearby(curve, starts, period)
+    near = _best_nearby(spectra, period)
     if locked[best] < LOCKED or weight < KEPT * near.sum() or _leaves(np.abs(parts), near):
         return None
-    exact = period / (1.0 - drift[best] * period / (4.0 * np.pi * length))
+    exact = period / (1.0 - drift[best] * period / (4.0 * np.pi * STRETCH))
     loud = running_max(curve, 2)
     frames = _best_phase(loud, exact)
     wrong = _best_phase(loud, exact * DETUNED)
@@ -111,13 +134,11 @@ def _leaves(kept: Array, near: Array) -> bool:
     return len(away) >= 3 and bool((away[:-2] & away[1:-1] & away[2:]).any())
 
 
-def _best_nearby(curve: Array, starts: Frames, period: float) -> Array:
+def _best_nearby(spectra: _Spectra, period: float) -> Array:
     """The most that any period nearby would collect in each stretch: more, where the tempo changes."""
-    size = 1 << (int(np.diff(starts, append=len(curve)).max()) * 8 - 1).bit_length()
-    centred = curve - curve.mean()
-    near = np.arange(int(size * 2.0 / period / NEARBY), int(size * 2.0 / period * NEARBY) + 2)
-    parts = np.split(centred, starts[1:])
-    return np.array([np.abs(np.fft.rfft(part, size)[near]).max() for part in parts])
+    turns = spectra.size * 2.0 / period
+    near = np.arange(int(turns / NEARBY), min(int(turns * NEARBY) + 2, spectra.sizes.shape[1]))
+    return np.asarray(spectra.sizes[:, near].max(axis=1))
 
 
 def _best_phase(curve: Array, period: float) -> Frames:

@@ -70,7 +70,7 @@ def start_log_odds(units: Units, similar: Similarity) -> Array:
 def rows_of(curves: Array, odds: Array, likeness: Array, length_s: float) -> Array:
     """What the network is given, (units, 28). odds: the first ones; length_s: of a unit."""
     count = len(odds)
-    unit = np.arange(count)
+    unit = np.arange(float(count))
     likely = float((1.0 / (1.0 + np.exp(-odds))).mean())
     columns = [curves, odds]
     columns += [np.maximum(_shifted(odds, away), _shifted(odds, -away)) for away in NEIGHBOURS]
