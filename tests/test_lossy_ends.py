@@ -1,4 +1,4 @@
-"""Lossy files whose end is not as it should be: what is whole is read whole, what is missing is told."""
+"""Lossy files of other programs: what is whole is read whole, what is missing at their end is told."""
 
 from __future__ import annotations
 
@@ -139,3 +139,10 @@ def test_an_ogg_cut_between_pages_is_told_and_inside_one_refused(tmp_path: Path,
         path.write_bytes(whole[:end])
         with pytest.raises(SoundFileError, match="truncated: the stream breaks off inside a page"):
             probe(path)
+
+
+def test_an_mp3_of_small_frames_is_decoded_in_one_go(tmp_path: Path) -> None:
+    """Its frames take bits from many before them, which a decoder that jumps between two blocks has lost."""
+    path = coded(tmp_path, "a.mp3", "-b:a", "32k", rate_hz=32_000)
+    ours, theirs = read_all(path), ffmpeg_decoded(path)
+    assert 10.0 * np.log10(np.mean((ours - theirs) ** 2)) < MP3_DECODERS_DB

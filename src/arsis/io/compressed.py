@@ -135,10 +135,20 @@ class CompressedReader:
             raise SoundFileError(f"{self._path}: damaged or truncated near {time_s:.3f} s") from fault
 
 
-def _open(file: io.FileIO | Mp3View, path: Path) -> soundfile.SoundFile:
+class _Forward(soundfile.SoundFile):  # type: ignore[misc]  # soundfile has no types
+    """soundfile jumps after every read to where it already is, if it can: so it is told that it cannot.
+
+    Such a jump starts the decoder of MP3 anew, without the bits that frames take from those long before them.
+    """
+
+    def seekable(self) -> bool:
+        return False
+
+
+def _open(file: io.FileIO | Mp3View, path: Path) -> _Forward:
     file.seek(0)
     try:
-        return soundfile.SoundFile(file if isinstance(file, Mp3View) else file.fileno(), closefd=False)
+        return _Forward(file if isinstance(file, Mp3View) else file.fileno(), closefd=False)
     except soundfile.LibsndfileError as fault:
         reason = fault.error_string.strip(". ").lower()
         raise SoundFileError(f"{path}: damaged or truncated: its header cannot be read ({reason})") from fault
