@@ -59,6 +59,10 @@ BAD_WAV: dict[str, tuple[bytes, str]] = {
     "half float": (riff(fmt_chunk(tag=3, bits=16), SOUND), "unsupported encoding: float of 16 bits"),
     "64-bit integer": (riff(fmt_chunk(bits=64), SOUND), "unsupported encoding: integer PCM of 64 bits"),
     "contradiction": (riff(fmt_chunk(frame_bytes=5), SOUND), "contradicts itself"),
+    "frame too small": (
+        riff(fmt_chunk(bits=8, frame_bytes=1), SOUND),
+        "contradicts itself: 2 channels of 1 bytes in a frame of 1",
+    ),
     "ambisonic": (riff(extensible(AMBISONIC_GUID), SOUND), "unsupported encoding: SubFormat"),
     "short extensible": (riff(fmt_chunk(tag=0xFFFE), SOUND), "extensible fmt chunk is too short"),
     "extensible half float": (riff(extensible(IEEE_GUID), SOUND), "unsupported encoding: float of 16 bits"),
