@@ -48,7 +48,7 @@ def mp3_frames(data: bytes) -> Mp3Frames:
     if not _frame(data, first)[0]:
         first = _next_frame(data, first, None)
     length, samples = _frame(data, first)
-    has_index = data[_mark_at(data, first) :][:4] in _MARKS if length else False
+    has_index = bool(length) and data.startswith(_MARKS, _mark_at(data, first))
     position, count = first + length * has_index, 0
     while position <= len(data) - 4:
         length = _frame(data, position, first)[0]
