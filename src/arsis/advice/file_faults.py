@@ -48,7 +48,7 @@ def _form(info: SoundInfo) -> Iterator[Finding]:
             kind="open_end",
             says=f"may have lost its end: {info.end_doubt}",
             sure=0.5,
-            means="Players play what is there and say nothing; only the ear can tell whether the end is whole.",
+            means="Players play what is there and say nothing; only the ear can tell whether it is whole.",
             asks="Is this all of it? Could it be made or sent again?",
             stops=True,
         )
