@@ -59,6 +59,10 @@ BAD_WAV: dict[str, tuple[bytes, str]] = {
     "half float": (riff(fmt_chunk(tag=3, bits=16), SOUND), "unsupported encoding: float of 16 bits"),
     "64-bit integer": (riff(fmt_chunk(bits=64), SOUND), "unsupported encoding: integer PCM of 64 bits"),
     "contradiction": (riff(fmt_chunk(frame_bytes=5), SOUND), "contradicts itself"),
+    "frame too small": (
+        riff(fmt_chunk(bits=8, frame_bytes=1), SOUND),
+        "contradicts itself: 2 channels of 1 bytes in a frame of 1",
+    ),
     "ambisonic": (riff(extensible(AMBISONIC_GUID), SOUND), "unsupported encoding: SubFormat"),
     "short extensible": (riff(fmt_chunk(tag=0xFFFE), SOUND), "extensible fmt chunk is too short"),
     "extensible half float": (riff(extensible(IEEE_GUID), SOUND), "unsupported encoding: float of 16 bits"),
@@ -158,17 +162,6 @@ def test_a_flac_file_of_unknown_length_is_refused(tmp_path: Path) -> None:
     content[22:26] = bytes(4)
     path.write_bytes(content)
     with pytest.raises(SoundFileError, match="does not state its length"):
-        probe(path)
-
-
-def test_an_mp3_whose_length_is_a_guess_is_refused(tmp_path: Path) -> None:
-    """A loud start and a silent rest: from its first, large frames a decoder without an index takes the file
-    for much shorter than it is, and never decodes the rest."""
-    sound = np.concatenate([noise(96_000, rms=0.3), np.zeros((2, 480_000))], axis=1)
-    source, path = tmp_path / "source.wav", tmp_path / "a.mp3"
-    soundfile.write(source, sound.T, 48_000, "PCM_16")
-    ffmpeg("-i", source, "-q:a", "0", "-write_xing", "0", path)
-    with pytest.raises(SoundFileError, match="without an index"):
         probe(path)
 
 

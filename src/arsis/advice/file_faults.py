@@ -43,6 +43,15 @@ def file_stops(info: SoundInfo, found: Stopping) -> Iterator[Finding]:
 
 
 def _form(info: SoundInfo) -> Iterator[Finding]:
+    if info.end_doubt:
+        yield Finding(
+            kind="open_end",
+            says=f"may have lost its end: {info.end_doubt}",
+            sure=0.5,
+            means="Players play what is there and say nothing; only the ear can tell whether it is whole.",
+            asks="Is this all of it? Could it be made or sent again?",
+            stops=True,
+        )
     if info.is_lossy:
         yield Finding(
             kind="coded_file",

@@ -26,7 +26,8 @@ class Intake:
 
 # The weightiest first, of those that want another file, of those to ask for, and of the rest.
 ORDER = (
-    *("silent", "wild_sample", "coded_file", "low_rate", "silent_channel", "holes", "polarity", "clipping"),
+    *("silent", "wild_sample", "open_end", "coded_file", "low_rate", "silent_channel", "holes"),
+    *("polarity", "clipping"),
     *("coded_once", "limited", "clicks", "hum", "cut_end", "cut_start", "noise", "short_word", "fold_down"),
     *("upsampled", "balance", "wrong_rate", "subsonic", "dc", "overs"),
 )
@@ -107,7 +108,7 @@ def _good(info: SoundInfo, found: Defects, kinds: set[str]) -> Iterator[str]:
         yield from _channels(found)
     if not {"hum", "noise", "subsonic", "dc"} & kinds:
         yield "no hum, no rumble, no DC"
-    if not {"cut_start", "cut_end"} & kinds:
+    if not {"cut_start", "cut_end", "open_end"} & kinds:
         yield "beginning and end are whole"
 
 

@@ -7,7 +7,6 @@ what they throw past full scale is kept.
 from __future__ import annotations
 
 import io
-import os
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +16,7 @@ from arsis.audio import BLOCK_FRAMES, Block
 from arsis.dsp.kernels.pcm import Word, unpack
 from arsis.errors import SoundFileError
 
-from .coded_length import check_mp3_length, ogg_end
+from .coded_length import Mp3View, mp3_length, ogg_end
 from .info import SoundInfo, check_fit, truncated
 from .pcm import refuse_unfit
 
@@ -36,6 +35,7 @@ class CompressedReader:
     def __init__(self, file: io.FileIO, path: Path) -> None:
         self._file = file
         self._path = path
+        self._view: Mp3View | None = None
         self._sound = _open(file, path)
         try:
             self.info = self._describe()
@@ -87,11 +87,7 @@ class CompressedReader:
                 f"{self._path}: does not state its length (it was encoded into a pipe), so a missing end "
                 "would go unnoticed; encode it again into a file"
             )
-        frames = sound.frames
-        if sound.format == "OGG":
-            end = ogg_end(self._file, self._path)
-            # Where the clock of a stream starts below zero, libsndfile promises more than there is to decode.
-            frames = min(frames, end) if encoding == "vorbis" else frames
+        frames, end_doubt = self._length(encoding)
         info = SoundInfo(
             path=self._path,
             container=sound.format.lower(),
@@ -102,16 +98,31 @@ class CompressedReader:
             frames=frames,
             is_float=bits is None,
             is_lossy=bits is None,
+            end_doubt=end_doubt,
         )
-        if encoding == "mp3":
-            check_mp3_length(self._file, info)
         if info.is_lossy:
             self._rewind()  # the file was read beside the decoder
         return check_fit(info)
 
+    def _length(self, encoding: str) -> tuple[int, str]:
+        """Frames that can be read, and what makes it doubtful that they are all. Raises SoundFileError."""
+        frames = int(self._sound.frames)
+        if self._sound.format == "OGG":
+            end, doubt = ogg_end(self._file, self._path)
+            # Where the clock of a stream starts below zero, libsndfile promises more than there is to decode.
+            # On a page where no sound ends, the clock is not set (-1).
+            return min(frames, end) if encoding == "vorbis" and end >= 0 else frames, doubt
+        if encoding != "mp3":
+            return frames, ""
+        found = mp3_length(self._file, self._path, self._sound.samplerate)
+        if found.view is not None:
+            self._view = found.view
+            self._rewind()
+        return int(self._sound.frames) if found.frames is None else found.frames, found.end_doubt
+
     def _rewind(self) -> None:
         self._sound.close()
-        self._sound = _open(self._file, self._path)
+        self._sound = _open(self._view or self._file, self._path)
         self._position = 0
 
     def _decode(self, frames: int) -> int:
@@ -124,10 +135,20 @@ class CompressedReader:
             raise SoundFileError(f"{self._path}: damaged or truncated near {time_s:.3f} s") from fault
 
 
-def _open(file: io.FileIO, path: Path) -> soundfile.SoundFile:
-    os.lseek(file.fileno(), 0, os.SEEK_SET)
+class _Forward(soundfile.SoundFile):  # type: ignore[misc]  # soundfile has no types
+    """soundfile jumps after every read to where it already is, if it can: so it is told that it cannot.
+
+    Such a jump starts the decoder of MP3 anew, without the bits that frames take from those long before them.
+    """
+
+    def seekable(self) -> bool:
+        return False
+
+
+def _open(file: io.FileIO | Mp3View, path: Path) -> _Forward:
+    file.seek(0)
     try:
-        return soundfile.SoundFile(file.fileno(), closefd=False)
+        return _Forward(file if isinstance(file, Mp3View) else file.fileno(), closefd=False)
     except soundfile.LibsndfileError as fault:
         reason = fault.error_string.strip(". ").lower()
         raise SoundFileError(f"{path}: damaged or truncated: its header cannot be read ({reason})") from fault

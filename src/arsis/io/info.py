@@ -18,6 +18,7 @@ class SoundInfo:
     container: wav, rf64, bw64, aiff, aifc, flac, ogg, mp3.
     encoding: pcm_u8, pcm_s8, pcm_s16, pcm_s24, pcm_s32, float32, float64, vorbis, opus, mp3.
     bits: of the word in the file; None where there is no such thing.
+    end_doubt: why sound may be missing at its end although the file can be read; empty where nothing says so.
     """
 
     path: Path
@@ -29,6 +30,7 @@ class SoundInfo:
     frames: int
     is_float: bool
     is_lossy: bool
+    end_doubt: str = ""
 
     @property
     def duration_s(self) -> float:

@@ -111,8 +111,8 @@ def _word(found: _Format, path: Path) -> Word:
         return Word(found.bits // 8, is_float=True)
     if found.tag == PCM and 1 <= found.bits <= 32:
         # Fewer bits than the bytes hold lie at the top of the word, so the whole word is the value.
-        width = found.frame_bytes // found.channels
-        if (found.bits + 7) // 8 <= width <= 4:
+        width = max(found.frame_bytes // found.channels, (found.bits + 7) // 8)
+        if width <= 4:
             return Word(width, is_unsigned=width == 1)
     name = {PCM: "integer PCM", IEEE_FLOAT: "float"}.get(found.tag) or _OTHER_TAGS.get(found.tag)
     name = name or f"format tag 0x{found.tag:04X}"
