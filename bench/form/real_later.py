@@ -110,4 +110,32 @@ REAL_LATER = (
         _CLONK + "LucidDream.ogg",
         "I 0 A 23.13 X 46.27? B 69.4 C 92.53 X 104.1? D 115.66 X 138.8? C 161.93 X 173.49? K 185.06",
     ),
+    RealForm(
+        "marsshooter-data",
+        "usr/share/games/marsshooter/audio/tutorial.ogg",
+        "I 0 A 11.55 B 29.01 D 46.46 V 66.1 X 83.55? C 101.01 X 118.46? V 135.92 X 153.37? C 170.83 X 188.28? "
+        "X 205.74? E 210.1 F 227.56 C 245.01 X 262.46?",
+        "C",
+    ),
+    RealForm(
+        "marsshooter-data",
+        _MARS + "06_-_Elveszett_Lelkek.ogg",
+        "A 0 C 21.1 A 40.3 B 59.5 D 78.7 C 97.9 E 117.1 X 126.7? A 145.9 I 165.1 X 174.7? F 184.3 C 203.5 X "
+        "222.7?",
+        "C",
+    ),
+    RealForm(
+        "hedgewars-data",
+        "usr/share/games/hedgewars/Data/Music/Halloween.ogg",
+        "I 0 X 12.8? A 25.6 C 38.4 X 51.2? X 64? D 76.8 X 89.6? C 102.4 X 115.2? E 128 C 140.8 X 153.6? F "
+        "166.4 K 179.2",
+        "C",
+    ),
+    RealForm(
+        "supertux-data",
+        "usr/share/games/supertux2/music/misc/christmas_theme.ogg",
+        "I 0 B 3.02 A 9.02 C 21.02 X 33.02? X 39.02? B 45.02 E 51.02 C 63.02 X 75.02? B 87.02 F 93.02 X "
+        "99.02? C 105.02 X 117.02? X 123.02? X 129.02?",
+        "C",
+    ),
 )
