@@ -113,8 +113,8 @@ REAL_LATER = (
     RealForm(
         "marsshooter-data",
         "usr/share/games/marsshooter/audio/tutorial.ogg",
-        "I 0 A 11.55 B 29.01 D 46.46 V 66.1 X 83.55? C 101.01 X 118.46? V 135.92 X 153.37? C 170.83 X 188.28? "
-        "X 205.74? E 210.1 F 227.56 C 245.01 X 262.46?",
+        "I 0 A 11.55 B 29.01 D 46.46 V 66.1 X 83.55? C 101.01 X 118.46? V 135.92 X 153.37? C 170.83 X "
+        "188.28? X 205.74? E 210.1 F 227.56 C 245.01 X 262.46?",
         "C",
     ),
     RealForm(
