@@ -138,4 +138,11 @@ REAL_LATER = (
         "99.02? C 105.02 X 117.02? X 123.02? X 129.02?",
         "C",
     ),
+    RealForm(
+        "supertux-data",
+        "usr/share/games/supertux2/music/castle/darkforestkeep.ogg",
+        "B 0 A 25.99 C 41.99 X 57.99? X 65.99? D 73.98 B 91.98 X 103.98? X 111.98? C 115.98 X 131.98? X "
+        "139.97? E 147.97 C 163.97 X 179.97? X 187.97?",
+        "C",
+    ),
 )
