@@ -22,6 +22,7 @@ _RACER = "usr/share/games/etr/music/"
 _BALLS = "usr/share/games/trackballs/music/"
 _MARS = "usr/share/games/marsshooter/audio/music/"
 _CLONK = "usr/share/games/openclonk/Music.ocg/"
+_HORIZONS = "usr/share/unknown-horizons/content/audio/music/"
 
 REAL_LATER = (
     RealForm(
@@ -143,6 +144,13 @@ REAL_LATER = (
         "usr/share/games/supertux2/music/castle/darkforestkeep.ogg",
         "B 0 A 25.99 C 41.99 X 57.99? X 65.99? D 73.98 B 91.98 X 103.98? X 111.98? C 115.98 X 131.98? X "
         "139.97? E 147.97 C 163.97 X 179.97? X 187.97?",
+        "C",
+    ),
+    RealForm(
+        "unknown-horizons",
+        _HORIZONS + "waves.ogg",
+        "I 0 A 15.38 X 23.06? C 38.41 D 53.77 X 57.62? X 72.97? C 78.72 E 94.09 C 109.44 F 124.81 X 136.33? C "
+        "140.16 X 155.53? G 170.89 C 186.24 X 201.61? K 216.96 X 224.65?",
         "C",
     ),
 )
