@@ -153,4 +153,10 @@ REAL_LATER = (
         "C 140.16 X 155.53? G 170.89 C 186.24 X 201.61? K 216.96 X 224.65?",
         "C",
     ),
+    RealForm(
+        "freedroidrpg-data",
+        "usr/share/freedroidrpg/data/sound/music/town.ogg",
+        "A 0 C 30.03 X 44.03? A 58.03 C 88.03 X 102.03? A 116.03 C 146.03 X 160.03? X 174.03? X 188.03?",
+        "C",
+    ),
 )
