@@ -159,4 +159,11 @@ REAL_LATER = (
         "A 0 C 30.03 X 44.03? A 58.03 C 88.03 X 102.03? A 116.03 C 146.03 X 160.03? X 174.03? X 188.03?",
         "C",
     ),
+    RealForm(
+        "cube2-data",
+        "usr/share/games/cube2/packages/music/stone_fortress.ogg",
+        "I 0 C 8.57 A 25.71 C 34.28 A 51.42 D 60 C 77.14 A 94.28 C 102.85 A 120 C 128.57 A 145.71 C 154.28 K "
+        "171.42",
+        "C",
+    ),
 )
