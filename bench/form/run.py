@@ -10,7 +10,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -42,6 +42,7 @@ from bench.form.scores import (  # noqa: E402
     Form,
     FormScores,
     beat_scores,
+    chorus_overlap,
     edge_errors_s,
     form_scores,
     sure_and_right,
@@ -117,7 +118,11 @@ def measured(
             form = find()
             if form is not None:
                 forms[rival], spent[rival] = form, time.process_time() - started
-    forms = {who: without_spare(form, spare_s, true) for who, form in forms.items()}
+    scores: dict[str, FormScores] = {}
+    for who, form in forms.items():
+        forms[who] = without_spare(form, spare_s, true)
+        # Without a start its section takes the kind of the one before it: the chorus is asked of all starts.
+        scores[who] = replace(form_scores(true, forms[who]), chorus=chorus_overlap(true, form))
     beats = None
     if truth is not None and truth.beats_s:
         beats = beat_scores((truth.beats_s, truth.halves_s), truth.downbeats_s, found)
@@ -126,7 +131,7 @@ def measured(
         says,
         true.end_s,
         spent["arsis"],
-        {who: form_scores(true, form) for who, form in forms.items()},
+        scores,
         spent,
         beats,
         edge_errors_s(true, found) if beats else [],

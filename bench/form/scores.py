@@ -59,10 +59,10 @@ def form_scores(true: Form, found: Form, windows_s: Sequence[float] = WINDOWS_S)
         found.intervals, list(found.letters), t_min=0.0, t_max=true.end_s
     )
     pairwise = mir_eval.segment.pairwise(true.intervals, list(true.letters), theirs, labels)[2]
-    return FormScores(f05, f3, float(pairwise), _chorus(true, found))
+    return FormScores(f05, f3, float(pairwise), chorus_overlap(true, found))
 
 
-def _chorus(true: Form, found: Form) -> float | None:
+def chorus_overlap(true: Form, found: Form) -> float | None:
     """F of the tenths of a second that are refrain."""
     if "chorus" not in true.kinds or not found.kinds:
         return None

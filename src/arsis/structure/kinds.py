@@ -14,8 +14,8 @@ from .units import Units
 
 MOST_BRIDGES = 2  # more are a song that keeps moving on: its parts are better called just that
 # What speaks for a chorus beside its energy, set on songs that are seen (docs/sections.md).
-RETURN, MOST_RETURNS = 0.7, 4  # each time it comes, music in a row counted once
-SHARE = 3.0  # of the song
+RETURN, MOST_RETURNS = 0.8, 4  # each time it comes, music in a row counted once
+SHARE = 3.5  # of the song
 ONE_RUN = 2.0  # what comes at one place only is seldom the chorus, though it be repeated there
 OPENING = 3.0  # nor is the music with which a song begins
 VERSE_FIRST = 1.2  # nor the first that comes back after the opening
@@ -72,7 +72,7 @@ def _per_section(values: Array, cuts: Cuts) -> Array:
 
 
 def _energy(units: Units, cuts: Cuts) -> Array:
-    """Loud, bright, wide and busy, about unit scale, (sections,)."""
+    """Loud, bright, wide, busy and full where voices lie, about unit scale, (sections,)."""
     lengths = np.diff(cuts)
 
     def weighed(values: Array) -> Array:
@@ -81,25 +81,26 @@ def _energy(units: Units, cuts: Cuts) -> Array:
         return np.asarray((values - mean) / (deviation + 0.3))
 
     loudness = _per_section(units.loudness[:, None], cuts)[:, 0]
-    bright = _per_section(units.bands, cuts)[:, 3:].mean(axis=1)
+    bands = _per_section(units.bands, cuts)
+    bright, middle = bands[:, 3:].mean(axis=1), bands[:, 2]
     width = _per_section(units.width, cuts).mean(axis=1)
     density = _per_section(units.density, cuts).sum(axis=1)
-    return 1.0 * weighed(loudness) + 0.5 * weighed(bright) + 0.4 * weighed(width) + 0.4 * weighed(density)
+    timbre = 0.5 * weighed(bright) + 0.15 * weighed(middle)
+    return weighed(loudness) + timbre + 0.45 * weighed(width) + 0.25 * weighed(density)
 
 
 def _chorus(energy: Array, lengths: Cuts, labels: NDArray[np.int_]) -> int:
     """The label that is energetic, returns, and is much of the song; rather not its opening."""
     starts = np.concatenate([[0], np.cumsum(lengths)[:-1]]) / lengths.sum()
+    runs = Counter(labels[np.append(True, np.diff(labels) != 0)].tolist())
+    first = next((label for label in labels[1:].tolist() if runs[label] > 1), None)
     scores: dict[int, float] = {}
-    inner = [label for label in labels[1:].tolist() if (labels == label).sum() > 1]
-    for label in sorted(set(labels.tolist())):
+    for label in sorted(runs):
         here = labels == label
-        runs = int(here[0]) + int(np.count_nonzero(here[1:] & ~here[:-1]))
         score = np.average(energy[here], weights=lengths[here])
-        score += RETURN * min(runs, MOST_RETURNS) + SHARE * lengths[here].sum() / lengths.sum()
-        score -= ONE_RUN * (runs == 1) + OPENING * (starts[here][0] < 0.04)
-        score -= VERSE_FIRST * bool(inner and label == inner[0])
-        scores[label] = float(score)
+        score += RETURN * min(runs[label], MOST_RETURNS) + SHARE * lengths[here].sum() / lengths.sum()
+        score -= ONE_RUN * (runs[label] == 1) + OPENING * (starts[here][0] < 0.04)
+        scores[label] = float(score - VERSE_FIRST * (label == first))
     return max(scores, key=lambda label: scores[label])
 
 
