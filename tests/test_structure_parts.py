@@ -151,18 +151,29 @@ def test_means_between_take_at_least_one_row() -> None:
     assert means[:, 0].tolist() == [1.0, 3.0, 5.5, 9.0]
 
 
+def alike_but_for(loudness: Array) -> Units:
+    same = {"width": (5,), "density": (4,), "mel": (40,), "mel_slots": (8, 40), "harmony": (8, 12)}
+    same |= {"bass": (4, 12), "rhythm": (16, 4), "bands": (5,)}
+    rows = {name: np.zeros((len(loudness), *shape)) for name, shape in same.items()}
+    return Units(edges_s=np.arange(len(loudness) + 1.0), loudness=loudness, **rows)
+
+
 @pytest.mark.parametrize(("late", "kinds"), [(2, ["bridge"] * 2), (3, ["other"] * 3)])
 def test_a_song_that_keeps_moving_on_has_parts_and_not_bridge_after_bridge(
     late: int, kinds: list[str]
 ) -> None:
     labels = np.array([0, 1, 0, 1, *range(2, 2 + late), 0])
     cuts = 4 * np.arange(len(labels) + 1)
-    loudness = np.repeat(np.where(labels == 0, -10.0, -14.0), 4)
-    same = {"width": (5,), "density": (4,), "mel": (40,), "mel_slots": (8, 40), "harmony": (8, 12)}
-    same |= {"bass": (4, 12), "rhythm": (16, 4), "bands": (5,)}
-    rows = {name: np.zeros((len(loudness), *shape)) for name, shape in same.items()}
-    units = Units(edges_s=np.arange(len(loudness) + 1.0), loudness=loudness, **rows)
+    units = alike_but_for(np.repeat(np.where(labels == 0, -10.0, -14.0), 4))
     assert guess_kinds(units, cuts, labels)[4 : 4 + late] == tuple(kinds)
+
+
+def test_no_chorus_is_the_first_that_comes_back_after_something_else() -> None:
+    """What is repeated at once has not come back: C is the first that has, and D the chorus."""
+    labels = np.array([0, 1, 1, 2, 3, 4, 2, 3, 5])  # A B B C D E C D F, all as loud
+    cuts = np.arange(0, 8 * (len(labels) + 1), 8)
+    kinds = guess_kinds(alike_but_for(np.full(cuts[-1], -12.0)), cuts, labels)
+    assert [at for at, kind in enumerate(kinds) if kind == "chorus"] == [4, 7]
 
 
 @pytest.mark.parametrize("seed", range(4))
