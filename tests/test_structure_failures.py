@@ -209,7 +209,22 @@ def babble() -> Block:
     return np.tile(sound, (2, 1))
 
 
-@pytest.mark.parametrize("sound", [swell(), babble()], ids=["waves", "speech"])
+def drone(seed: int) -> Block:
+    """Six tones that swell by themselves, on both sides apart: they beat, and bars can be counted."""
+    rng = np.random.default_rng(seed)
+    t = np.arange(90 * RATE_HZ) / RATE_HZ
+    sound = np.zeros((2, t.size))
+    for _ in range(6):
+        pitch_hz = 55.0 * 2.0 ** (rng.integers(0, 36) / 12.0)
+        for channel in sound:
+            swells = 1.0 + 0.6 * np.sin(2.0 * np.pi * rng.uniform(0.01, 0.06) * t + rng.uniform(0.0, 6.0))
+            channel += 0.05 * np.sin(2.0 * np.pi * pitch_hz * t + rng.uniform(0.0, 6.0)) * swells
+    return sound
+
+
+@pytest.mark.parametrize(
+    "sound", [swell(), babble(), drone(1), drone(2)], ids=["waves", "speech", "drone", "another drone"]
+)
 def test_what_has_no_sections_has_one_and_says_why(sound: Block) -> None:
     structure = find(sound, RATE_HZ)
     assert len(structure.sections) == 1
