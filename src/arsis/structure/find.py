@@ -35,8 +35,8 @@ FREE, STRUCK_AT = 0.081, 0.5
 # Without a beat, one start at least is so sure, or less than this share of letters are new. Of sixteen pieces
 # of speech, drones and waves: 0.94 at most, where three in four or more are new; a free song: half are new.
 CLEAR, ALL_NEW = 0.95, 0.7
-# One start at least has such log odds by its own curves alone, or nothing is known to change: of 266 songs two
-# have less; of 30 drones 19 would be cut, and 11 of these have less.
+# One start at least has such log odds by its own curves alone, or nothing is known to change: of 266 songs
+# two have less; of 30 drones 19 would be cut, and 11 of these have less.
 OWN_ODDS = 0.5
 LAST = 0.25  # of the usual growth at a beat: the last that has so much is the last that is struck
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
