@@ -222,8 +222,13 @@ def drone(seed: int) -> Block:
     return sound
 
 
+BEATING = pytest.mark.xfail(reason="eight of thirty such drones still get sections (docs/sections.md)")
+
+
 @pytest.mark.parametrize(
-    "sound", [swell(), babble(), drone(1), drone(2)], ids=["waves", "speech", "drone", "another drone"]
+    "sound",
+    [swell(), babble(), drone(1), drone(2), pytest.param(drone(6), marks=BEATING)],
+    ids=["waves", "speech", "drone", "another drone", "a drone that beats"],
 )
 def test_what_has_no_sections_has_one_and_says_why(sound: Block) -> None:
     structure = find(sound, RATE_HZ)

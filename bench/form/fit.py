@@ -42,8 +42,8 @@ Array = NDArray[np.float64]
 
 CHANCE = 120
 COUNTS = {"seen": 1.0, "score": 1.5, "recording": 1.8, "demo": 0.7, "chance": 0.4}  # what a unit counts
-NEAR, BESIDE = 0.75, 1.5  # units: how near a start lies the unit that starts with it, and what of a recording
-# says nothing beside it (its bars may be found half a bar off)
+NEAR = 0.75  # units from a start at which one may be said to start with it
+BESIDE = 1.5  # and within which others say nothing in a recording: its bars may be found half a bar off
 RIDGE, FOLDS = 1.0, 5
 HIDDEN, DECAY, ROUNDS = 8, 10.0, 200
 DIGITS = 4  # of the weights that are kept

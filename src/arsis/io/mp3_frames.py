@@ -11,9 +11,8 @@ _KBITS = (
     (0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160),
 )
 _RATES_HZ = (44_100, 48_000, 32_000)
-_ALIKE = (
-    0xFFFE0C00  # the bits of a header that are the same in all frames of a stream: sync, version, layer, rate
-)
+# The bits of a header that are the same in all frames of a stream: sync, version, layer, rate.
+_ALIKE = 0xFFFE0C00
 _MONO = 3
 _MARKS = (b"Xing", b"Info")  # of varying and of constant bit rate: common practice, no standard
 

@@ -27,7 +27,7 @@ WEIGHTS = np.array([1.73, 1.95, 1.02, 0.94, 2.22, 1.54, 0.74, 3.75, 0.17, 0.99])
 BIAS = -13.43
 
 
-def first_log_odds(curves: Array) -> Array:
+def own_log_odds(curves: Array) -> Array:
     """Of each unit, whether a section starts with it, by its own curves alone, (units,)."""
     return np.asarray(curves @ WEIGHTS + BIAS)
 

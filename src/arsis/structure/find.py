@@ -12,7 +12,7 @@ from arsis.audio import Block
 
 from .bars import Bars, find_bars
 from .boundaries import Cuts, confidence, downbeat_shift, find_cuts, join_ends, join_rises
-from .evidence import first_log_odds, start_curves
+from .evidence import own_log_odds, start_curves
 from .fade import without_fade
 from .features import FRAME_S, Features
 from .joins import JoinSuggestion, join_near
@@ -95,7 +95,7 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
             if same
             else "it has no beat, no clear change, and nothing in it comes back",
         )
-    if len(sections) > 1 and _own_odds(view).max() < OWN_ODDS:
+    if len(sections) > 1 and view.own_odds[view.cuts[1:-1]].max() < OWN_ODDS:
         return _whole(features, "nothing in it changes clearly")
     if read is not None:
         sections = _refined(sections, features, read)
@@ -121,13 +121,9 @@ def _whole(features: Features, why: str) -> Structure:
 class _View:
     units: Units
     similar: Similarity
-    log_odds: NDArray[np.float64]  # of a start at each unit
+    own_odds: NDArray[np.float64]  # log odds of a start at each unit, by its own curves
+    log_odds: NDArray[np.float64]  # and in the light of the others
     cuts: Cuts
-
-
-def _own_odds(view: _View) -> NDArray[np.float64]:
-    """Log odds of the starts inside, not in the light of the others."""
-    return first_log_odds(start_curves(view.units, view.similar))[view.cuts[1:-1]]
 
 
 def _played(bars: Bars, onsets: Onsets) -> tuple[float, float]:
@@ -209,11 +205,13 @@ def _heard(features: Features) -> tuple[Features, Onsets, Bars | None, _View]:
 def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:
     units = describe_units(features, onsets, unit_edges_s(features, onsets, bars))
     similar = compare_units(units)
-    log_odds = start_log_odds(units, similar)
+    curves = start_curves(units, similar)
+    own = own_log_odds(curves)
+    log_odds = start_log_odds(curves, own, similar.mean, float(np.median(np.diff(units.edges_s))))
     if units.is_even:
-        return _View(units, similar, log_odds, np.array([0, len(units)]))
+        return _View(units, similar, own, log_odds, np.array([0, len(units)]))
     cuts = join_rises(find_cuts(similar.mean, log_odds, bars is not None), units.loudness)
-    return _View(units, similar, log_odds, join_ends(cuts, units))
+    return _View(units, similar, own, log_odds, join_ends(cuts, units))
 
 
 def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tuple[FoundSection, ...]:

@@ -18,12 +18,12 @@ RETURN, MOST_RETURNS = 0.8, 4  # each time it comes, music in a row counted once
 SHARE = 3.5  # of the song
 ONE_RUN = 2.0  # what comes at one place only is seldom the chorus, though it be repeated there
 OPENING = 3.0  # nor is the music with which a song begins
-VERSE_FIRST = 1.2  # nor the first that comes back after the opening
+VERSE_FIRST = 1.2  # nor the first that comes back after something else
 QUIET_DB = 9.0  # a section this far below the loudest is a break
 
 
 def guess_kinds(units: Units, cuts: Cuts, labels: NDArray[np.int_]) -> tuple[str, ...]:
-    """A kind for each section. Weights and thresholds tuned on composed songs."""
+    """A kind for each section. Tuned on composed songs, the weights of a chorus on real ones too."""
     count = len(labels)
     if count < 2:
         return ("other",) * count

@@ -19,10 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
-from .evidence import first_log_odds, start_curves
 from .running import Array
-from .similarity import Similarity
-from .units import Units
 
 NEIGHBOURS = (1, 2, 3)  # units away, on either side
 REGULAR = (4, -4, 8, -8, 16, -16)  # units away: later, earlier
@@ -60,15 +57,13 @@ def network() -> Network:
     return Network(**{name: np.array(values) for name, values in weights.items()}, intercept=intercept)
 
 
-def start_log_odds(units: Units, similar: Similarity) -> Array:
-    """Of each unit, whether a section starts with it, (units,)."""
-    curves = start_curves(units, similar)
-    length_s = float(np.median(np.diff(units.edges_s)))
-    return network().log_odds(rows_of(curves, first_log_odds(curves), similar.mean, length_s))
+def start_log_odds(curves: Array, own_odds: Array, likeness: Array, length_s: float) -> Array:
+    """Of each unit, whether a section starts with it, (units,); arguments as for `rows_of`."""
+    return network().log_odds(rows_of(curves, own_odds, likeness, length_s))
 
 
 def rows_of(curves: Array, odds: Array, likeness: Array, length_s: float) -> Array:
-    """What the network is given, (units, 28). odds: the first ones; length_s: of a unit."""
+    """What the network is given, (units, 28). odds: by a unit's own curves; length_s: of a unit."""
     count = len(odds)
     unit = np.arange(float(count))
     likely = float((1.0 / (1.0 + np.exp(-odds))).mean())
