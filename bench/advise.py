@@ -1,9 +1,9 @@
 """`make bench-advise`: faults planted into balanced songs, and what `arsis advise` says of them.
 
-SONGS: names, `seen`, `unseen`, `fresh`, `new`, `last` (the default) or `next`. SIZES: in dB. Every case is a
-plan left alone over a harmed mix, with the sections as composed; an attack that the mix has too little of to
-lose is left out. Prints each case, then hits and sizes by class, then what is advised on the songs as they
-are. Results go to .cache/advise.md.
+SONGS: names, `seen`, `unseen`, `fresh`, `new`, `last` (the default), `next` or `after`. SIZES: in dB. Every
+case is a plan left alone over a harmed mix, with the sections as composed; an attack that the mix has too
+little of to lose is left out. Prints each case, then hits and sizes by class, then what is advised on the
+songs as they are. Results go to .cache/advise.md.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from arsis.io.write import write_sound  # noqa: E402
 from arsis.plan.model import Pass, Section, Song  # noqa: E402
 from arsis.render.opening import open_source  # noqa: E402
 from arsis.workflow.advise import hear  # noqa: E402
-from bench.corpus import FRESH, LAST, NEW, NEXT, SEEN, UNSEEN, corpus_song  # noqa: E402
+from bench.corpus import AFTER, FRESH, LAST, NEW, NEXT, SEEN, UNSEEN, corpus_song  # noqa: E402
 from bench.harms import FULL_SCALE, Harm, NotPlantedError, harmed, harms  # noqa: E402
 
 GOOD_DEMOS = ("nine-lamps", "ebb-clock")
@@ -166,6 +166,7 @@ def main() -> int:
         "new": NEW,
         "last": LAST,
         "next": NEXT,
+        "after": AFTER,
     }
     names = lists.get(wanted, tuple(wanted.split()))
     sizes_db = tuple(float(size) for size in os.environ.get("SIZES", "1.5 2 3").split())

@@ -12,7 +12,7 @@ from arsis.demo import arrange
 from arsis.demo.arrange import LEAD_IN_S
 from arsis.demo.score import BASS, STEPS_A_BEAT, STRENGTH, chord_classes, hits, sung
 from arsis.demo.songs import DemoSong
-from bench.corpus import FRESH, LAST, NEW, NEXT, SCORES, SEEN, UNSEEN, corpus_song, write_corpus
+from bench.corpus import AFTER, FRESH, LAST, NEW, NEXT, SCORES, SEEN, UNSEEN, corpus_song, write_corpus
 
 SHORTEST = min(SCORES, key=lambda name: SCORES[name].bar_s * sum(part.bars for part in SCORES[name].parts))
 FULL_SCALE = 1 << 23
@@ -24,7 +24,7 @@ def song() -> DemoSong:
 
 
 def test_every_song_is_in_one_list() -> None:
-    assert sorted((*SEEN, *UNSEEN, *FRESH, *NEW, *LAST, *NEXT)) == sorted(SCORES)
+    assert sorted((*SEEN, *UNSEEN, *FRESH, *NEW, *LAST, *NEXT, *AFTER)) == sorted(SCORES)
     assert all(name == score.name for name, score in SCORES.items())
 
 

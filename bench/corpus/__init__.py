@@ -1,8 +1,8 @@
-"""Fifty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
+"""Sixty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
 `SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH`, `NEW`, `LAST` and `NEXT` were each kept for
-a last look and have had it: the next judge wants new ones. Played by the demo's engine and by the further
-players of `band`, `horns` and `parlour`; nothing here has a weakness on purpose.
+a last look and have had it; `AFTER` is kept for one. Played by the demo's engine and by the further players
+of `band`, `horns`, `parlour` and `stage`; nothing here has a weakness on purpose.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from pathlib import Path
 from arsis.demo.songs import DemoSong, perform
 from arsis.io.write import write_sound
 
+from .amber_kiosk import AMBER_KIOSK
 from .anvil_weather import ANVIL_WEATHER
 from .attic_summer import ATTIC_SUMMER
 from .basement_tide import BASEMENT_TIDE
@@ -20,6 +21,7 @@ from .blue_veranda import BLUE_VERANDA
 from .borrowed_coat import BORROWED_COAT
 from .brick_garden import BRICK_GARDEN
 from .chequer_bus import CHEQUER_BUS
+from .chrome_heron import CHROME_HERON
 from .copper_thimble import COPPER_THIMBLE
 from .corner_shop import CORNER_SHOP
 from .elastic_garden import ELASTIC_GARDEN
@@ -36,14 +38,19 @@ from .lime_shade import LIME_SHADE
 from .magnet_sky import MAGNET_SKY
 from .mile_marker import MILE_MARKER
 from .milk_window import MILK_WINDOW
+from .moth_ledger import MOTH_LEDGER
 from .nickel_street import NICKEL_STREET
+from .nine_buttons import NINE_BUTTONS
 from .ninth_floor import NINTH_FLOOR
 from .north_field import NORTH_FIELD
+from .orange_stairwell import ORANGE_STAIRWELL
 from .orchard_gate import ORCHARD_GATE
 from .paper_mango import PAPER_MANGO
 from .paper_satellite import PAPER_SATELLITE
+from .paraffin_waltz import PARAFFIN_WALTZ
 from .plastic_orchid import PLASTIC_ORCHID
 from .red_siding import RED_SIDING
+from .rust_porch import RUST_PORCH
 from .salt_lemonade import SALT_LEMONADE
 from .salt_road import SALT_ROAD
 from .saltflat_moped import SALTFLAT_MOPED
@@ -54,9 +61,11 @@ from .short_fuse import SHORT_FUSE
 from .slow_ferry import SLOW_FERRY
 from .slow_machine import SLOW_MACHINE
 from .sugar_alarm import SUGAR_ALARM
+from .tarpaulin_moon import TARPAULIN_MOON
 from .tender_arithmetic import TENDER_ARITHMETIC
 from .tin_lantern import TIN_LANTERN
 from .two_rooms import TWO_ROOMS
+from .velcro_season import VELCRO_SEASON
 from .velvet_receipt import VELVET_RECEIPT
 from .warm_bread import WARM_BREAD
 from .wet_turnstiles import WET_TURNSTILES
@@ -65,6 +74,7 @@ from .window_seat import WINDOW_SEAT
 from .wire_fox import WIRE_FOX
 from .wren import WREN
 from .yellow_ferris import YELLOW_FERRIS
+from .zinc_umbrella import ZINC_UMBRELLA
 
 _SEEN = (HARBOUR_LIGHTS, GRAVEL_CHOIR, LETTER_HOME, CORNER_SHOP, LEVEL_CROSSING, LAMPLIGHTER)
 _UNSEEN = (WREN, SLOW_FERRY, SHORT_FUSE, WARM_BREAD, SALT_ROAD, TWO_ROOMS, WIDE_WATER, KITE_WEATHER)
@@ -114,13 +124,27 @@ _NEXT = (
     SALT_LEMONADE,
     ANVIL_WEATHER,
 )
-SCORES = {score.name: score for score in (*_SEEN, *_UNSEEN, *_FRESH, *_NEW, *_LAST, *_NEXT)}
+_AFTER = (
+    NINE_BUTTONS,
+    TARPAULIN_MOON,
+    AMBER_KIOSK,
+    ZINC_UMBRELLA,
+    RUST_PORCH,
+    PARAFFIN_WALTZ,
+    MOTH_LEDGER,
+    CHROME_HERON,
+    ORANGE_STAIRWELL,
+    VELCRO_SEASON,
+)
+_ALL = (*_SEEN, *_UNSEEN, *_FRESH, *_NEW, *_LAST, *_NEXT, *_AFTER)
+SCORES = {score.name: score for score in _ALL}
 SEEN = tuple(score.name for score in _SEEN)
 UNSEEN = tuple(score.name for score in _UNSEEN)
 FRESH = tuple(score.name for score in _FRESH)
 NEW = tuple(score.name for score in _NEW)
 LAST = tuple(score.name for score in _LAST)
 NEXT = tuple(score.name for score in _NEXT)
+AFTER = tuple(score.name for score in _AFTER)
 
 
 def corpus_song(name: str) -> DemoSong:
