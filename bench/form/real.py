@@ -19,6 +19,8 @@ pictures were plain; letters are less sure.
 
 A form is ``letter start`` in seconds, one after another; a start with ``?`` may as well be none, and found
 starts near it are not counted either way.
+
+A song that is published as stems is their plain sum (`RealForm.stems`).
 """
 
 from __future__ import annotations
@@ -32,6 +34,12 @@ from itertools import compress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from arsis.dsp.dither import Quantiser
+from arsis.io.read import open_sound
+from arsis.io.write import write_sound
+from arsis.units import db_to_gain
 from bench.real_music import CACHE, NotToBeHadError, unpacked
 
 from .scores import Form
@@ -41,16 +49,21 @@ if TYPE_CHECKING:
 
 FROM_SCORES, FROM_PICTURES = "from its score", "from pictures"  # how a form was come by
 SPARE_S = 3.0  # around a start that may as well be none
+MIX_DB = -6.5  # of every sum of stems: the highest of `real_rock` peaks at +6.2 dBFS
 
 
 @dataclass(frozen=True, slots=True)
 class RealForm:
-    """A song: its package, where it lies in it, its form as written down; the letters of its chorus."""
+    """A song: its package, where it lies in it, its form as written down; the letters of its chorus.
+
+    stems: the files in the folder `path` whose sum is the song, where it is not one file.
+    """
 
     package: str
     path: str
     form: str
     chorus: str = ""
+    stems: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -58,7 +71,7 @@ class RealForm:
 
     @property
     def is_score(self) -> bool:
-        return not self.path.endswith((".ogg", ".mp3"))
+        return not self.stems and not self.path.endswith((".ogg", ".mp3"))
 
     def truth(self, end_s: float) -> tuple[Form, tuple[float, ...]]:
         """The form, and the starts that may as well be none."""
@@ -170,10 +183,12 @@ def without_spare(found: Form, spare_s: tuple[float, ...], true: Form) -> Form:
 
 
 def sound_of(song: RealForm) -> Path:
-    """A file that can be read as sound; a score is played by openmpt123."""
+    """A file that can be read as sound; a score is played by openmpt123, stems are mixed."""
     path = unpacked(song.package, CACHE) / song.path
     if not path.exists():
         raise NotToBeHadError(f"{song.package} has no {song.path}: another version of the package?")
+    if song.stems:
+        return _mixed(song, path)
     if not song.is_score:
         return path
     out = CACHE / "scores" / f"{song.name}.wav"
@@ -183,4 +198,22 @@ def sound_of(song: RealForm) -> Path:
         out.parent.mkdir(parents=True, exist_ok=True)
         command = ["openmpt123", "--quiet", "--batch", "--repeat", "0", "--samplerate", "44100", "--force"]
         subprocess.run([*command, "-o", str(out), str(path)], check=True, capture_output=True)
+    return out
+
+
+def _mixed(song: RealForm, folder: Path) -> Path:
+    """The stems' sum at MIX_DB, in 24 bits."""
+    out = CACHE / "mixes" / f"{song.name}.wav"
+    if out.exists():
+        return out
+    out.parent.mkdir(parents=True, exist_ok=True)
+    sounds = []
+    for stem in song.stems:
+        with open_sound(folder / stem) as sound:
+            rate_hz = sound.info.rate_hz
+            sounds.append(sound.read(sound.info.frames))
+    mix = db_to_gain(MIX_DB) * np.sum(sounds, axis=0)
+    quantiser = Quantiser(24, len(mix), seed=1)
+    with write_sound(out, rate_hz, len(mix), encoding="pcm_s24") as file:
+        file.write(quantiser.process(mix))
     return out
