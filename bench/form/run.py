@@ -1,6 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-seen`, or names; `nudge` tries the nudge.
+SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-refrains`, `real-seen`, or names; `nudge`
+tries the nudge.
 RIVALS=0 leaves the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
@@ -34,6 +35,7 @@ from bench.form.real import (  # noqa: E402
     without_spare,
 )
 from bench.form.real_later import REAL_LATER  # noqa: E402
+from bench.form.real_refrains import REAL_REFRAINS  # noqa: E402
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
 from bench.form.score import FormScore  # noqa: E402
@@ -208,6 +210,7 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
 
 def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
     real = {"real": REAL, "real-later": REAL_LATER, "real-seen": REAL_SEEN}
+    real["real-refrains"] = REAL_REFRAINS
     if wanted in real:
         yield from real_outcomes(real[wanted], rivals)
         return
