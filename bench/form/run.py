@@ -1,7 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-rock`, `real-seen`, or names; `nudge` tries
-the nudge.
+SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-refrains`, `real-rock`, `real-seen`, or
+names; `nudge` tries the nudge.
 RIVALS=0 leaves the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
@@ -35,6 +35,7 @@ from bench.form.real import (  # noqa: E402
     without_spare,
 )
 from bench.form.real_later import REAL_LATER  # noqa: E402
+from bench.form.real_refrains import REAL_REFRAINS  # noqa: E402
 from bench.form.real_rock import REAL_ROCK  # noqa: E402
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
@@ -209,7 +210,13 @@ def summary(outcomes: Sequence[Outcome]) -> Iterator[str]:
 
 
 def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
-    real = {"real": REAL, "real-later": REAL_LATER, "real-rock": REAL_ROCK, "real-seen": REAL_SEEN}
+    real = {
+        "real": REAL,
+        "real-later": REAL_LATER,
+        "real-refrains": REAL_REFRAINS,
+        "real-rock": REAL_ROCK,
+        "real-seen": REAL_SEEN,
+    }
     if wanted in real:
         yield from real_outcomes(real[wanted], rivals)
         return
