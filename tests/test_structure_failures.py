@@ -6,7 +6,9 @@ keys, equal neighbours, fade-outs, rings, count-ins, drones and speech.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import mir_eval  # type: ignore[import-untyped]
@@ -210,7 +212,7 @@ def babble() -> Block:
 
 
 def drone(seed: int) -> Block:
-    """Six tones that swell by themselves, on both sides apart: they beat, and bars can be counted."""
+    """Six tones that swell by themselves, on both sides apart: some beat, and bars can be counted."""
     rng = np.random.default_rng(seed)
     t = np.arange(90 * RATE_HZ) / RATE_HZ
     sound = np.zeros((2, t.size))
@@ -222,19 +224,78 @@ def drone(seed: int) -> Block:
     return sound
 
 
-BEATING = pytest.mark.xfail(reason="eight of thirty such drones still get sections (docs/sections.md)")
+def organ() -> Block:
+    """One chord with a tremolo."""
+    t = np.arange(60 * RATE_HZ) / RATE_HZ
+    chord = sum(
+        np.sin(2.0 * np.pi * 65.4 * k * ratio * t) / k for ratio in (1.0, 1.5, 2.52) for k in (1, 2, 3, 4)
+    )
+    return np.tile(0.05 * chord * (1.0 + 0.3 * np.sin(2.0 * np.pi * 3.1 * t)), (2, 1))
 
 
-@pytest.mark.parametrize(
-    "sound",
-    [swell(), babble(), drone(1), drone(2), pytest.param(drone(6), marks=BEATING)],
-    ids=["waves", "speech", "drone", "another drone", "a drone that beats"],
-)
-def test_what_has_no_sections_has_one_and_says_why(sound: Block) -> None:
-    structure = find(sound, RATE_HZ)
+def engine() -> Block:
+    """Strokes at a rate that wanders: they can be counted, and are no music."""
+    rng, count = np.random.default_rng(12), 60 * RATE_HZ
+    t = np.arange(count) / RATE_HZ
+    strokes = np.floor(np.cumsum(9.0 + np.sin(2.0 * np.pi * t / 23.0)) / RATE_HZ)
+    since = t - t[np.searchsorted(strokes, strokes)]
+    return np.tile(
+        0.2 * np.exp(-50.0 * since) * (np.sin(2.0 * np.pi * 80.0 * since) + 0.5 * rng.standard_normal(count)),
+        (2, 1),
+    )
+
+
+FORMLESS: dict[str, Callable[[], Block]] = {
+    "waves": swell,
+    "speech": babble,
+    "organ": organ,
+    "engine": engine,
+    **{f"drone {seed}": partial(drone, seed) for seed in (1, 6, 9, 23)},
+}
+
+
+@pytest.mark.parametrize("name", FORMLESS)
+def test_what_has_no_sections_has_one_and_says_why(name: str) -> None:
+    structure = find(FORMLESS[name](), RATE_HZ)
     assert len(structure.sections) == 1
     assert structure.tempo_bpm is None
     assert structure.why is not None
+
+
+def held(chords: str) -> Block:
+    """Twenty-four seconds of one soft chord after another, each faded into the next: ambient music."""
+    t = np.arange(26 * RATE_HZ) / RATE_HZ
+    fades = np.clip(t / 2.0, 0.0, 1.0) * np.clip((26.0 - t) / 2.0, 0.0, 1.0)
+    sound = np.zeros((2, (24 * len(chords) + 2) * RATE_HZ))
+    for at, name in enumerate(chords):
+        roots_hz = {"A": (110.0, 165.0, 277.2), "B": (146.8, 220.0, 349.2)}[name]
+        chord = sum(np.sin(2.0 * np.pi * root * k * t) / k**2 for root in roots_hz for k in (1, 2, 3))
+        start = 24 * at * RATE_HZ
+        sound[:, start : start + t.size] += 0.1 * fades * chord
+    return sound
+
+
+def test_held_chords_that_come_back_are_sections_though_nothing_is_struck() -> None:
+    structure = find(held("ABABA"), RATE_HZ)
+    starts = np.array([section.start_s for section in structure.sections])
+    assert all(np.abs(starts - true_s).min() < 3.0 for true_s in (24.0, 48.0, 72.0, 96.0))
+
+
+def test_drums_alone_have_sections_though_no_harmony_moves() -> None:
+    """Kick and snare, then with hats at twice the rate, and so on."""
+    rng, hit = np.random.default_rng(3), np.arange(RATE_HZ // 4) / RATE_HZ
+    noise = rng.standard_normal(hit.size)
+    kick, snare = np.exp(-14.0 * hit) * np.sin(2.0 * np.pi * 60.0 * hit), 0.5 * np.exp(-18.0 * hit) * noise
+    hat = 0.2 * np.exp(-70.0 * hit) * np.diff(noise, prepend=0.0)
+    sound = np.zeros((2, 66 * RATE_HZ))
+    for step in range(32 * 16):
+        at = step * RATE_HZ // 8
+        players = [kick] if step % 8 == 0 else [snare] if step % 8 == 4 else []
+        if step // 128 % 2:
+            players.append(hat)
+        for player in players:
+            sound[:, at : at + hit.size] += 0.3 * player
+    assert len(find(sound, RATE_HZ).sections) == 4
 
 
 def test_three_seconds_of_music_are_one_section() -> None:

@@ -15,6 +15,7 @@ from .boundaries import Cuts, confidence, downbeat_shift, find_cuts, join_ends, 
 from .evidence import own_log_odds, start_curves
 from .fade import without_fade
 from .features import FRAME_S, Features
+from .formless import why_formless
 from .joins import JoinSuggestion, join_near
 from .kinds import guess_kinds, name_sections
 from .labels import label_sections, letter, split_runs
@@ -32,12 +33,6 @@ LEVELLED = 0.02  # the power to which the loud frames are brought: about -17 dB
 SALIENT = 2.0  # mean of the onset curve on the beats over its mean; noise measured 1.7, every song over 2.2
 # Past this unsteadiness nobody counts: free songs had 0.084 to 0.108, drifting ones 0.079 at most.
 FREE, STRUCK_AT = 0.081, 0.5
-# Without a beat, one start at least is so sure, or less than this share of letters are new. Of sixteen pieces
-# of speech, drones and waves: 0.94 at most, where three in four or more are new; a free song: half are new.
-CLEAR, ALL_NEW = 0.95, 0.7
-# One start at least has such log odds by its own curves alone, or nothing is known to change: of 266 songs
-# two have less; of 30 drones 19 would be cut, and 11 of these have less.
-OWN_ODDS = 0.5
 LAST = 0.25  # of the usual growth at a beat: the last that has so much is the last that is struck
 STRUCK, STROKE = 0.25, 0.15  # at least this share of beats has an onset that grows so much, log power
 
@@ -86,20 +81,13 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     cuts, labels = split_runs(view.similar, view.cuts, label_sections(view.similar, view.cuts))
     view = replace(view, cuts=cuts)
     sections = _sections(features, view, labels)
-    returns = len(set(labels.tolist())) < ALL_NEW * len(labels)
-    if bars is None and not returns and max((s.confidence for s in sections[1:]), default=0.0) < CLEAR:
-        same = view.units.is_even or len(sections) == 1
-        return _whole(
-            features,
-            "nothing in it changes"
-            if same
-            else "it has no beat, no clear change, and nothing in it comes back",
-        )
-    if len(sections) > 1 and view.own_odds[view.cuts[1:-1]].max() < OWN_ODDS:
-        return _whole(features, "nothing in it changes clearly")
+    letters = tuple(letter(int(label)) for label in labels)
+    sure = tuple(section.confidence for section in sections[1:])
+    formless = why_formless(view.similar.harmony, onsets, bars is not None, letters, sure)
+    if formless is not None or (bars is None and not sure):
+        return _whole(features, formless if sure and formless else "nothing in it changes")
     if read is not None:
         sections = _refined(sections, features, read)
-    letters = tuple(letter(int(label)) for label in labels)
     why = None if len(sections) > 1 else "nothing in it changes for long"
     if bars is None:
         return Structure(None, (), (), sections, letters, why)
@@ -121,8 +109,7 @@ def _whole(features: Features, why: str) -> Structure:
 class _View:
     units: Units
     similar: Similarity
-    own_odds: NDArray[np.float64]  # log odds of a start at each unit, by its own curves
-    log_odds: NDArray[np.float64]  # and in the light of the others
+    log_odds: NDArray[np.float64]  # of a start at each unit, in the light of the others
     cuts: Cuts
 
 
@@ -206,12 +193,13 @@ def _look(features: Features, onsets: Onsets, bars: Bars | None) -> _View:
     units = describe_units(features, onsets, unit_edges_s(features, onsets, bars))
     similar = compare_units(units)
     curves = start_curves(units, similar)
-    own = own_log_odds(curves)
-    log_odds = start_log_odds(curves, own, similar.mean, float(np.median(np.diff(units.edges_s))))
+    log_odds = start_log_odds(
+        curves, own_log_odds(curves), similar.mean, float(np.median(np.diff(units.edges_s)))
+    )
     if units.is_even:
-        return _View(units, similar, own, log_odds, np.array([0, len(units)]))
+        return _View(units, similar, log_odds, np.array([0, len(units)]))
     cuts = join_rises(find_cuts(similar.mean, log_odds, bars is not None), units.loudness)
-    return _View(units, similar, own, log_odds, join_ends(cuts, units))
+    return _View(units, similar, log_odds, join_ends(cuts, units))
 
 
 def _sections(features: Features, view: _View, labels: NDArray[np.int_]) -> tuple[FoundSection, ...]:
