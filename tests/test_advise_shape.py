@@ -14,6 +14,7 @@ from arsis.measure.alike.scale import TONE_HZ
 from arsis.measure.alike.transfer import Transfer
 from arsis.measure.figure import Figure
 from arsis.measure.shapes import bell_db
+from arsis.measure.spectrum import THIRD_OCTAVES
 from arsis.measure.strokes.between import Strokes
 from arsis.measure.strokes.solve import Solved
 from arsis.measure.strokes.stack import FOLDS
@@ -23,8 +24,12 @@ from tests.tolerances import STROKES_TONE_DB
 NO_STROKES = Strokes(0, None, None)
 
 
-def level(kind: str, loudness_lufs: float) -> KindLevel:
-    return KindLevel(kind, (f"{kind} 1",), loudness_lufs, 4.0, 3.0, -5.0, 10.0, None)
+THIRD_OCTAVES_HZ = np.asarray(THIRD_OCTAVES)
+
+
+def level(kind: str, loudness_lufs: float, spectrum_db: NDArray[np.float64] | float = 0.0) -> KindLevel:
+    third_octaves_db = np.full(THIRD_OCTAVES_HZ.size, -30.0) + spectrum_db
+    return KindLevel(kind, (f"{kind} 1",), loudness_lufs, 4.0, 3.0, -5.0, 10.0, None, third_octaves_db)
 
 
 def pair(refrains_lufs: float, low_tone_db: float, low_db: float, alike: float = 0.8) -> Pair:
@@ -115,6 +120,49 @@ def test_refrains_may_be_brighter_than_verses(size_db: float, told: str | None) 
     """size_db: of refrains beside verses."""
     found = judged(strokes(bell_db(BANDS_HZ, 3_000.0, size_db))).get("edge")
     assert (found and found.kind) == told
+
+
+def by_spectra(verses_db: NDArray[np.float64], found: Strokes = NO_STROKES) -> Evidence | None:
+    """Nothing sounds alike, and the verses' spectrum is another by so much."""
+    made = Pair(level("chorus", -12.0), level("verse", -14.0, verses_db), found, None)
+    return next((one for one in judge_tone(made, 0.0) if isinstance(one, Evidence)), None)
+
+
+@pytest.mark.parametrize(("freq_hz", "size_db"), [(2_500.0, 2.0), (3_600.0, 2.0), (3_600.0, 3.0)])
+def test_where_nothing_sounds_in_both_the_spectra_tell_of_an_edge(freq_hz: float, size_db: float) -> None:
+    """Beside a level, a tilt, and what differs from band to band."""
+    chance_db = 3.0 + 0.5 * np.log2(THIRD_OCTAVES_HZ) + 0.3 * (-1.0) ** np.arange(THIRD_OCTAVES_HZ.size)
+    found = by_spectra(bell_db(THIRD_OCTAVES_HZ, freq_hz, size_db) + chance_db)
+    assert found is not None
+    assert (found.what, found.kind) == ("edge", "verse")
+    assert found.says.endswith("by their spectra alone.")
+    assert abs(found.size_db - size_db) < 0.5
+    assert found.freq_hz is not None
+    assert abs(np.log2(found.freq_hz / freq_hz)) < 1.0 / 3.0
+
+
+@pytest.mark.parametrize(
+    "verses_db",
+    [
+        bell_db(THIRD_OCTAVES_HZ, 3_000.0, 1.0),  # small
+        bell_db(THIRD_OCTAVES_HZ, 3_000.0, 8.0),  # no mixer's hand
+        bell_db(THIRD_OCTAVES_HZ, 3_000.0, -3.0),  # refrains are brighter by nature
+        bell_db(THIRD_OCTAVES_HZ, 1_000.0, 3.0),
+        2.0 * np.log2(THIRD_OCTAVES_HZ / 1_000.0),  # a tilt
+        bell_db(THIRD_OCTAVES_HZ, 3_000.0, 1.7) + 2.0 * (-1.0) ** np.arange(THIRD_OCTAVES_HZ.size),
+        np.where(
+            THIRD_OCTAVES_HZ > 4_000.0, -np.inf, bell_db(THIRD_OCTAVES_HZ, 2_500.0, 3.0)
+        ),  # too few bands
+    ],
+)
+def test_spectra_that_tell_of_no_edge(verses_db: NDArray[np.float64]) -> None:
+    assert by_spectra(verses_db) is None
+
+
+def test_strokes_that_know_of_no_edge_are_believed_before_the_spectra() -> None:
+    edge_db = bell_db(THIRD_OCTAVES_HZ, 3_000.0, 3.0)
+    assert by_spectra(edge_db, strokes(np.zeros(BANDS_HZ.size))) is None
+    assert by_spectra(edge_db, strokes(np.zeros(BANDS_HZ.size), error_db=2.0)) is not None
 
 
 def test_a_dip_is_no_lack_of_level() -> None:

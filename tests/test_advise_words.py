@@ -17,7 +17,7 @@ from arsis.measure.strokes.between import Strokes
 
 
 def level(kind: str, loudness_lufs: float, peaks_db: float) -> KindLevel:
-    return KindLevel(kind, (f"{kind} 1",), loudness_lufs, peaks_db, 3.0, -5.0, 10.0, None)
+    return KindLevel(kind, (f"{kind} 1",), loudness_lufs, peaks_db, 3.0, -5.0, 10.0, None, np.zeros(31))
 
 
 def pair(

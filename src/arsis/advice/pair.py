@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from arsis.measure.alike.transfer import Transfer
+from arsis.measure.shapes import Floats
 from arsis.measure.strokes.between import Strokes
 
 from .tone_strokes import ToneTold, tone_by_strokes
@@ -24,7 +25,7 @@ class KindLevel:
 
     peaks_db: how far the mix's peaks stand over its loudness there. The rest is of the print: means over time
     of the contour's figures. body_over_edge_db: of low mid over presence. voice_db: None where there may be
-    none.
+    none. third_octaves_db: of `spectrum.THIRD_OCTAVES`, powers averaged over time.
     """
 
     kind: str
@@ -35,6 +36,7 @@ class KindLevel:
     low_db: float
     body_over_edge_db: float
     voice_db: float | None
+    third_octaves_db: Floats
 
     @property
     def named(self) -> str:

@@ -77,7 +77,7 @@ def _looked(pair: Pair) -> str:
     by = [f"{pair.strokes.count} strokes that are the same in both"] if pair.strokes.count else []
     if "between" in pair.__dict__ and pair.between is not None:
         by.append(f"the {percent(pair.between.alike)} of their sound that both have")
-    return f"{pair.one.named} beside {pair.other.named}, by {' and '.join(by) or 'their levels'}"
+    return f"{pair.one.named} beside {pair.other.named}, by {' and '.join(by) or 'their levels and spectra'}"
 
 
 def kinds_to_compare(lengths_s: Mapping[str, float], onsets: Mapping[str, int]) -> tuple[str, str] | None:
@@ -140,7 +140,15 @@ def _level(shape: Contour, kind: str) -> KindLevel:
             inside, [s.print.bands_db.low_mid - s.print.bands_db.presence for s in inside]
         ),
         voice_db=_mean(inside, voices) if len(voices) == len(inside) else None,
+        third_octaves_db=_third_octaves_db(inside),
     )
+
+
+def _third_octaves_db(sections: Sequence[SectionShape]) -> NDArray[np.float64]:
+    levels_db = np.array([section.print.third_octave_db for section in sections])
+    lengths = [section.end_s - section.start_s for section in sections]
+    with np.errstate(divide="ignore"):  # an empty band has no level
+        return np.asarray(10.0 * np.log10(np.average(10.0 ** (levels_db / 10.0), axis=0, weights=lengths)))
 
 
 def _lufs(powers: NDArray[np.float64]) -> float:

@@ -29,7 +29,7 @@ class ToneWhat(Enum):
 class ToneFound:
     """size_db: of `one` kind against the other. It is spoken of from least_db.
 
-    How sure: `least` at least_db, `most` from full_db on.
+    How sure: `least` at least_db, `most` from full_db on. heard: by what, in words.
     """
 
     freq_hz: float
@@ -38,6 +38,7 @@ class ToneFound:
     full_db: float
     least: float
     most: float
+    heard: str = "in what sounds in both"
 
 
 def place(freq_hz: float) -> str:

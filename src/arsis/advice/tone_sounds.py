@@ -29,22 +29,35 @@ LEAST_ALIKE = 0.6
 
 def tone_by_sounds(pair: Pair, what: ToneWhat, cut_db: float) -> ToneFound | str:
     """What stands apart, or in words that nothing does. cut_db: what the step lacks already, lows and all."""
+    between = pair.between
+    why = untold(between, what)
+    if why or between is None:
+        return why
+    return _low_end(pair, between, cut_db) if what is ToneWhat.LOW_END else _edge(between)
+
+
+def untold(between: Transfer | None, what: ToneWhat) -> str:
+    """Why nothing can be told, in words; empty where something can."""
     if what is ToneWhat.BODY:  # arrangements differ there by as much as faults do
         return "body: nothing can be told without strokes that are the same"
-    between = pair.between
     if between is None:
         return f"{what.word}: not compared, too few struck sounds"
     if between.alike < LEAST_ALIKE:
         return f"{what.word}: not compared, under {percent(LEAST_ALIKE)} of their sound is the same"
-    return _low_end(pair, between, cut_db) if what is ToneWhat.LOW_END else _edge(between)
+    seen, least = _seen(between, what), LEAST_SEEN_LOW if what is ToneWhat.LOW_END else LEAST_SEEN
+    if seen < least:
+        return f"{what.word}: nothing can be told; of a fault planted there {percent(max(0.0, seen))} is seen"
+    return ""
+
+
+def _seen(between: Transfer, what: ToneWhat) -> float:
+    """Of a planted fault, how much is seen."""
+    return min(between.found[LOW], MOST_SEEN_LOW) if what is ToneWhat.LOW_END else between.found[EDGE]
 
 
 def _low_end(pair: Pair, between: Transfer, cut_db: float) -> ToneFound | str:
     """Two views have to agree: the shared sounds' tone, and how loud the lows of the loudest moments are."""
-    seen = min(between.found[LOW], MOST_SEEN_LOW)
-    if seen < LEAST_SEEN_LOW:
-        return _unseen(ToneWhat.LOW_END, seen)
-    tone_db = hump_at(between.tone_db, LOW_HZ).size_db / seen
+    tone_db = hump_at(between.tone_db, LOW_HZ).size_db / _seen(between, ToneWhat.LOW_END)
     loud_db = between.low_db - USUAL_LOUD_LOW_DB + cut_db
     size_db = 0.5 * (tone_db + loud_db)
     agree = min(abs(tone_db), abs(loud_db)) >= AGREES_DB and tone_db * loud_db > 0.0
@@ -56,17 +69,10 @@ def _low_end(pair: Pair, between: Transfer, cut_db: float) -> ToneFound | str:
 
 def _edge(between: Transfer) -> ToneFound | str:
     """A rise between two frequencies."""
-    seen = between.found[EDGE]
-    if seen < LEAST_SEEN:
-        return _unseen(ToneWhat.EDGE, seen)
     low_hz, high_hz = EDGE_HZ
     found = hump_between(between.tone_db, low_hz / BEYOND, high_hz * BEYOND)
-    size_db = found.size_db / seen
+    size_db = found.size_db / _seen(between, ToneWhat.EDGE)
     least_db = LEAST_BRIGHTER_DB if size_db > 0.0 else LEAST_EDGE_DB
     if outside(found.freq_hz, EDGE_HZ) or abs(size_db) < least_db:
         return near(ToneWhat.EDGE, found.freq_hz, size_db, EDGE_HZ)
     return ToneFound(found.freq_hz, size_db, least_db, 2.5, 0.6, 0.95)
-
-
-def _unseen(what: ToneWhat, seen: float) -> str:
-    return f"{what.word}: nothing can be told; of a fault planted there {percent(max(0.0, seen))} is seen"
