@@ -245,11 +245,27 @@ def engine() -> Block:
     )
 
 
+def plucked() -> Block:
+    """Four strings of a drone, plucked in turn over and over: they beat time, and nothing changes."""
+    rng = np.random.default_rng(5)
+    sound = np.zeros((2, 64 * RATE_HZ))
+    t = np.arange(4 * RATE_HZ) / RATE_HZ
+    for turn in range(48):
+        root_hz = (98.0, 131.0, 131.1, 65.5)[turn % 4]
+        string = sum(
+            np.exp(-(0.4 + 0.05 * k) * t) * np.sin(2.0 * np.pi * k * root_hz * t) / k for k in range(1, 12)
+        )
+        at = round((1.25 * turn + 0.02 * rng.standard_normal()) * RATE_HZ) if turn else 0
+        sound[:, at : at + t.size] += 0.1 * rng.uniform(0.8, 1.0) * string
+    return sound
+
+
 FORMLESS: dict[str, Callable[[], Block]] = {
     "waves": swell,
     "speech": babble,
     "organ": organ,
     "engine": engine,
+    "plucked strings": plucked,
     **{f"drone {seed}": partial(drone, seed) for seed in (1, 6, 9, 23)},
 }
 

@@ -11,14 +11,15 @@ import numpy as np
 from .onsets import Onsets
 from .running import Array
 
-# How unlike the harmony of two units is, exceeded by one pair in ten. Real songs had 0.19 at least, composed
-# ones 0.37, music of held chords 0.46; drones, strings, organs, wind and hum 0.11 at most.
-MOVES = 0.13
+# How unlike the harmony of two units is, exceeded by one pair in ten: it hardly moves, it stands still. Real songs
+# had 0.16 at least, composed ones 0.37, music of held chords 0.46, drums alone 0.04; drones, strings, organs, wind
+# and hum 0.11 at most, four strings plucked in turn 0.20.
+LITTLE, STILL = 0.22, 0.13
 # Growth in three of four bands at once, exceeded in one frame in a hundred, log power. Songs whose harmony
-# moves by less than 0.3 had 0.6 at least, drums alone 1.3; what is named above 0.18 at most.
+# moves by less than 0.3 had 0.37 at least, drums alone 1.3; drones and the like 0.18 at most, plucked strings 0.33.
 STRUCK = 0.3
-# Where two of these hold, no beat, no harmony that moves, nothing that comes back, one start must be so sure.
-# Of sixteen pieces of speech, drones and waves: 0.94 at most.
+# How sure one start must be where little else speaks for a form: drums alone had 0.98 at least, of sixteen pieces
+# of speech, drones and waves 0.94 at most.
 CLEAR = 0.95
 ALL_NEW = 0.7  # nothing comes back where this share of letters or more are new: a free song has half
 
@@ -30,17 +31,17 @@ def why_formless(
 
     harmony: how alike that of the units is, (units, units). sure: of each start but the first.
     """
-    moves, clear = movement(harmony) >= MOVES, max(sure, default=0.0) >= CLEAR
+    moved, clear = movement(harmony), max(sure, default=0.0) >= CLEAR
     returns = len(letters) == 1 or len(set(letters)) < ALL_NEW * len(letters)
-    if not moves and strokes(onsets) < STRUCK and not (clear and returns):
+    if moved < LITTLE and strokes(onsets) < STRUCK and not (clear and returns):
         return "its harmony hardly moves, and hardly anything is struck"
-    speaks = (
-        (not beat, "it has no beat"),
-        (not moves, "its harmony hardly moves"),
-        (not returns, "nothing in it comes back"),
-    )
-    against = [reason for so, reason in speaks if so]
-    return None if clear or len(against) < 2 else f"{', '.join(against)}, and no change is clear"
+    if clear:
+        return None
+    if moved < STILL:
+        return "its harmony stands still, and no change is clear"
+    if not beat and not returns:
+        return "it has no beat, nothing in it comes back, and no change is clear"
+    return None
 
 
 def movement(harmony: Array) -> float:
