@@ -11,15 +11,15 @@ import numpy as np
 from .onsets import Onsets
 from .running import Array
 
-# How unlike the harmony of two units is, exceeded by one pair in ten: it hardly moves, it stands still. Real songs
-# had 0.16 at least, composed ones 0.37, music of held chords 0.46, drums alone 0.04; drones, strings, organs, wind
-# and hum 0.11 at most, four strings plucked in turn 0.20.
+# How unlike the harmony of two units is, exceeded by one pair in ten: it hardly moves, it stands still. Real
+# songs had 0.16 at least, composed ones 0.37, held chords 0.46, drums alone 0.04; drones, organs, wind and hum
+# 0.11 at most, four strings plucked in turn 0.20.
 LITTLE, STILL = 0.22, 0.13
 # Growth in three of four bands at once, exceeded in one frame in a hundred, log power. Songs whose harmony
-# moves by less than 0.3 had 0.37 at least, drums alone 1.3; drones and the like 0.18 at most, plucked strings 0.33.
+# moves by less than 0.4 had 0.37 at least, drums alone 1.3; drones and the like 0.18 at most.
 STRUCK = 0.3
-# How sure one start must be where little else speaks for a form: drums alone had 0.98 at least, of sixteen pieces
-# of speech, drones and waves 0.94 at most.
+# How sure one start must be where little else speaks for a form: drums alone had 0.98 at least, of sixteen
+# pieces of speech, drones and waves 0.94 at most.
 CLEAR = 0.95
 ALL_NEW = 0.7  # nothing comes back where this share of letters or more are new: a free song has half
 
