@@ -83,12 +83,13 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     sections = _sections(features, view, labels)
     letters = tuple(letter(int(label)) for label in labels)
     sure = tuple(section.confidence for section in sections[1:])
-    formless = why_formless(view.similar.harmony, onsets, bars is not None, letters, sure)
-    if formless is not None or (bars is None and not sure):
-        return _whole(features, formless if sure and formless else "nothing in it changes")
+    if sure and (why := why_formless(view.similar.harmony, onsets, bars is not None, letters, sure)):
+        return _whole(features, why)
+    if bars is None and not sure:
+        return _whole(features, "nothing in it changes")
     if read is not None:
         sections = _refined(sections, features, read)
-    why = None if len(sections) > 1 else "nothing in it changes for long"
+    why = None if sure else "nothing in it changes for long"
     if bars is None:
         return Structure(None, (), (), sections, letters, why)
     first_s, last_s = _played(bars, onsets)

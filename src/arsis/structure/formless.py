@@ -12,8 +12,8 @@ from .onsets import Onsets
 from .running import Array
 
 # How unlike the harmony of two units is, exceeded by one pair in ten: it hardly moves, it stands still. Real
-# songs had 0.16 at least, composed ones 0.37, held chords 0.46, drums alone 0.04; drones, organs, wind and hum
-# 0.11 at most, four strings plucked in turn 0.20.
+# songs had 0.16 at least, composed ones 0.37, held chords 0.46, drums alone 0.04; drones, organs, wind and
+# hum 0.11 at most, four strings plucked in turn 0.20.
 LITTLE, STILL = 0.22, 0.13
 # Growth in three of four bands at once, exceeded in one frame in a hundred, log power. Songs whose harmony
 # moves by less than 0.4 had 0.37 at least, drums alone 1.3; drones and the like 0.18 at most.
@@ -27,12 +27,12 @@ ALL_NEW = 0.7  # nothing comes back where this share of letters or more are new:
 def why_formless(
     harmony: Array, onsets: Onsets, beat: bool, letters: tuple[str, ...], sure: tuple[float, ...]
 ) -> str | None:
-    """The reason why what was found are no sections, or None.
+    """The reason why two sections or more that were found are none, or None.
 
     harmony: how alike that of the units is, (units, units). sure: of each start but the first.
     """
-    moved, clear = movement(harmony), max(sure, default=0.0) >= CLEAR
-    returns = len(letters) == 1 or len(set(letters)) < ALL_NEW * len(letters)
+    moved, clear = movement(harmony), max(sure) >= CLEAR
+    returns = len(set(letters)) < ALL_NEW * len(letters)
     if moved < LITTLE and strokes(onsets) < STRUCK and not (clear and returns):
         return "its harmony hardly moves, and hardly anything is struck"
     if clear:
