@@ -83,7 +83,7 @@ def find_structure(features: Features, read: Read | None = None) -> Structure:
     sections = _sections(features, view, labels)
     letters = tuple(letter(int(label)) for label in labels)
     sure = tuple(section.confidence for section in sections[1:])
-    if sure and (why := why_formless(view.similar.harmony, onsets, bars is not None, letters, sure)):
+    if why := why_formless(view.similar.harmony, onsets, bars is not None, letters, sure):
         return _whole(features, why)
     if bars is None and not sure:
         return _whole(features, "nothing in it changes")

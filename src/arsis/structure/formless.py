@@ -27,15 +27,15 @@ ALL_NEW = 0.7  # nothing comes back where this share of letters or more are new:
 def why_formless(
     harmony: Array, onsets: Onsets, beat: bool, letters: tuple[str, ...], sure: tuple[float, ...]
 ) -> str | None:
-    """The reason why two sections or more that were found are none, or None.
+    """The reason why there is no form: neither the sections nor the beat that were found; or None.
 
     harmony: how alike that of the units is, (units, units). sure: of each start but the first.
     """
-    moved, clear = movement(harmony), max(sure) >= CLEAR
+    moved, clear = movement(harmony), max(sure, default=0.0) >= CLEAR
     returns = len(set(letters)) < ALL_NEW * len(letters)
     if moved < LITTLE and strokes(onsets) < STRUCK and not (clear and returns):
         return "its harmony hardly moves, and hardly anything is struck"
-    if clear:
+    if clear or not sure:
         return None
     if moved < STILL:
         return "its harmony stands still, and no change is clear"
