@@ -73,7 +73,8 @@ class RealForm:
 
     @property
     def is_score(self) -> bool:
-        return not self.stems and not self.path.endswith((".ogg", ".opus", ".mp3"))
+        # Recordings may have no suffix, scores have one.
+        return not self.stems and Path(self.path).suffix not in ("", ".ogg", ".opus", ".mp3")
 
     def truth(self, end_s: float) -> tuple[Form, tuple[float, ...]]:
         """The form, and the starts that may as well be none."""

@@ -1,23 +1,24 @@
 """More songs with a chorus that are held out, kept apart from `real_refrains`, which has been scored.
 
 Written blind, by one who knew nothing of what the finder says of them, how it finds or how it was scored.
-Nobody listened; nothing seems to be sung. About 130 recordings more were looked through by pictures of
-likeness, and 40 closely, for a full part that comes back as it was with something else between. Left out was
+Nobody listened; nothing seems to be sung. About 170 recordings more were looked through by pictures of
+likeness, and 50 closely, for a full part that comes back as it was with something else between. Left out was
 what is ambient, a dance tune that only gains and loses layers, and where two parts could as well be the
 chorus. That favours songs that repeat exactly, as there. Styles were read from the pictures, too.
 
 All were played by machines at one tempo, 125.47 beats a minute in Marine01 and a whole number in the others,
 so that the grid is right to 0.01 s over the whole length (combat1 is in three). Every start was looked at in
 a picture 6 s wide; where something strikes, its onset was measured and lies on the grid to 0.01 s once each
-file's own lead (0 to 0.03 s, 0.21 in sixtyfour_) is taken off. Starts are right to 0.02 s, to 0.03 s where
-something rings on from before. What starts alone and goes on in full is one part from its first bar, the
-fuller start and the halves of a part carry a ``?``, and so do two to four bars of break before a part.
+file's own lead (0 to 0.03 s, 0.09 in title, 0.21 in sixtyfour_) is taken off. Starts are right to 0.02 s, to
+0.03 s where something rings on from before. What starts alone and goes on in full is one part from its first
+bar; the fuller start and the halves of a part carry a ``?``, and so do two to four bars of break.
 
-The chorus is plain in Marine02 (rock, three times after a thinner verse), sixtyfour_ (electronic, three
-times, it has the lead) and brokenlight (rock, three times; it plays the tune of the verse in full); likely in
-David04 (rock: the long tune after the riff, as loud as the riff), Marine01 (metal, twice) and combat1 (metal
-in three, twice: the tune between the riffs); less sure in David01 (rock: the riff of the verse with all
-guitars on it, twice) and track14 (electronic: the full part, twice, and after it a long part of its own).
+The chorus is plain in title (dance, three times after a verse and a bridge), Marine02 (rock, three times
+after a thinner verse), sixtyfour_ (electronic, three times, it has the lead) and brokenlight (rock, three
+times; it plays the tune of the verse in full); likely in David04 (rock: the long tune after the riff, as loud
+as the riff), Marine01 (metal, twice) and combat1 (metal, twice: the tune between the riffs); less sure in
+David01 (rock: the riff of the verse with all guitars on it, twice) and track14 (electronic: the full part,
+twice, and after it a long part of its own).
 """
 
 from __future__ import annotations
@@ -73,6 +74,14 @@ REAL_REFRAINS_MORE: tuple[RealForm, ...] = (
         "usr/share/naev/dat/snd/music/combat1.ogg",
         "I 0 A 14.41 X 28.81? C 43.21 X 57.61? A 72.01 D 86.41 I 100.81 X 115.21? F 129.61 X 144.01? X "
         "165.61? A 172.81 X 180.01? X 187.21? H 201.61 X 216.01? C 230.41 X 244.81? A 259.21 X 273.61?",
+        "C",
+    ),
+    RealForm(
+        "blobwars-data",
+        "usr/share/games/blobwars/music/title",
+        "I 0 X 15.45? A 30.81 X 46.17? B 61.53 C 76.89 X 92.25? I 107.61 A 122.97 X 138.33? B 153.69 C "
+        "169.05 X 184.41? D 199.77 X 215.13? X 230.49? I 245.85 A 261.21 X 276.57? B 291.93 C 307.29 X "
+        "322.65? K 338.01",
         "C",
     ),
     RealForm(
