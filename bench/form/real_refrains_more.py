@@ -7,11 +7,12 @@ what is ambient, a dance tune that only gains and loses layers, and where two pa
 chorus. That favours songs that repeat exactly, as there. Styles were read from the pictures, too.
 
 All were played by machines at one tempo, 125.47 beats a minute in Marine01 and a whole number in the others,
-so that the grid is right to 0.01 s over the whole length (combat1 is in three). Every start was looked at in
-a picture 6 s wide; where something strikes, its onset was measured and lies on the grid to 0.01 s once each
-file's own lead (0 to 0.03 s, 0.09 in title, 0.21 in sixtyfour_) is taken off. Starts are right to 0.02 s, to
-0.03 s where something rings on from before. What starts alone and goes on in full is one part from its first
-bar; the fuller start and the halves of a part carry a ``?``, and so do two to four bars of break.
+so that the grid is right to 0.01 s over the whole length (combat1 is in three). Every start without a ``?``
+was looked at in a picture 6 s wide; where something strikes, its onset was measured and lies on the grid to
+0.01 s once each file's own lead (0 to 0.03 s, 0.09 in title, 0.21 in sixtyfour_) is taken off. Starts are
+right to 0.02 s, to 0.03 s where something rings on from before. What starts alone and goes on in full is one
+part from its first bar; the fuller start and the halves of a part carry a ``?``, and so do two to four bars
+of break.
 
 The chorus is plain in title (dance, three times after a verse and a bridge), Marine02 (rock, three times
 after a thinner verse), sixtyfour_ (electronic, three times, it has the lead) and brokenlight (rock, three
