@@ -33,6 +33,7 @@ from dataclasses import dataclass, replace
 from itertools import compress
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zipfile import ZipFile
 
 import numpy as np
 
@@ -56,6 +57,7 @@ MIX_DB = -6.5  # of every sum of stems: the highest of `real_rock` peaks at +6.2
 class RealForm:
     """A song: its package, where it lies in it, its form as written down; the letters of its chorus.
 
+    path: may lead on into a zip archive, in which some games keep their music.
     stems: the files in the folder `path` whose sum is the song, where it is not one file.
     """
 
@@ -71,7 +73,8 @@ class RealForm:
 
     @property
     def is_score(self) -> bool:
-        return not self.stems and not self.path.endswith((".ogg", ".mp3"))
+        # Recordings may have no suffix, scores have one.
+        return not self.stems and Path(self.path).suffix not in ("", ".ogg", ".opus", ".mp3")
 
     def truth(self, end_s: float) -> tuple[Form, tuple[float, ...]]:
         """The form, and the starts that may as well be none."""
@@ -185,6 +188,9 @@ def without_spare(found: Form, spare_s: tuple[float, ...], true: Form) -> Form:
 def sound_of(song: RealForm) -> Path:
     """A file that can be read as sound; a score is played by openmpt123, stems are mixed."""
     path = unpacked(song.package, CACHE) / song.path
+    archive = next((folder for folder in path.parents if folder.is_file()), None)
+    if archive is not None:
+        path = _out_of(archive, path)
     if not path.exists():
         raise NotToBeHadError(f"{song.package} has no {song.path}: another version of the package?")
     if song.stems:
@@ -199,6 +205,16 @@ def sound_of(song: RealForm) -> Path:
         command = ["openmpt123", "--quiet", "--batch", "--repeat", "0", "--samplerate", "44100", "--force"]
         subprocess.run([*command, "-o", str(out), str(path)], check=True, capture_output=True)
     return out
+
+
+def _out_of(archive: Path, path: Path) -> Path:
+    """Where the file that lies at `path` in the zip archive has been unpacked, if it is in there."""
+    folder, member = CACHE / "zipped" / archive.stem, path.relative_to(archive).as_posix()
+    if not (folder / member).exists():
+        with ZipFile(archive) as packed:
+            if member in packed.namelist():
+                packed.extract(member, folder)
+    return folder / member
 
 
 def _mixed(song: RealForm, folder: Path) -> Path:

@@ -1,7 +1,7 @@
 """`make bench-form`: found sections, letters, beats and bar edges against songs whose form is known.
 
-SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-refrains`, `real-rock`, `real-seen`, or
-names; `nudge` tries the nudge.
+SONGS: `seen` (the default), `unseen`, `real`, `real-later`, `real-refrains`, `real-refrains-more`,
+`real-rock`, `real-seen`, or names; `nudge` tries the nudge.
 RIVALS=0 leaves the others out. Prints a line a song and the means; results go to .cache/bench/form.md.
 """
 
@@ -36,6 +36,7 @@ from bench.form.real import (  # noqa: E402
 )
 from bench.form.real_later import REAL_LATER  # noqa: E402
 from bench.form.real_refrains import REAL_REFRAINS  # noqa: E402
+from bench.form.real_refrains_more import REAL_REFRAINS_MORE  # noqa: E402
 from bench.form.real_rock import REAL_ROCK  # noqa: E402
 from bench.form.real_seen import REAL_SEEN  # noqa: E402
 from bench.form.rivals import every_eight_bars, librosa_chain, plain_novelty  # noqa: E402
@@ -214,6 +215,7 @@ def _outcomes(wanted: str, rivals: bool) -> Iterator[Outcome]:
         "real": REAL,
         "real-later": REAL_LATER,
         "real-refrains": REAL_REFRAINS,
+        "real-refrains-more": REAL_REFRAINS_MORE,
         "real-rock": REAL_ROCK,
         "real-seen": REAL_SEEN,
     }
