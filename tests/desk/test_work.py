@@ -178,6 +178,16 @@ def test_another_mix_is_told_and_read_when_asked(page: Page, release: SmallRelea
     expect(page.locator("#side .panel h2")).to_be_visible()
 
 
+def test_a_plan_that_changes_while_its_mix_is_half_written_is_shown(page: Page, release: SmallRelease) -> None:
+    expect(page.locator("#side .panel h2")).to_be_visible()
+    whole = release.mix.read_bytes()
+    release.mix.write_bytes(b"RIFF")
+    release.change('name = "bridge"', 'name = "lift"')
+    expect(page.get_by_role("button", name="lift, bridge, pass C")).to_be_visible()
+    expect(page.locator("#side .panel h2")).to_be_visible()
+    release.mix.write_bytes(whole)
+
+
 def test_records_are_taken_and_others_are_refused(page: Page, tmp_path: Path, release: SmallRelease) -> None:
     records = panel(page, "records")
     good, bad = write(tmp_path / "A Record.wav", music(3.0)), tmp_path / "words.wav"

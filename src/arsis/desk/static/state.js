@@ -33,10 +33,11 @@ export const loop = signal(/** @type {{ from: number, to: number } | null} */ (n
 
 export const plan = computed(() => doc.value?.plan ?? null);
 export const rateHz = computed(() => doc.value?.rate_hz ?? 44100);
+/** A mix that cannot be read, or not yet, has no length: its last section then ends where it starts. */
 export const sections = computed(() => {
   const entries = plan.value?.section ?? [];
   return entries.map((/** @type {Json} */ one, /** @type {number} */ i) => ({
-    ...one, end_s: i + 1 < entries.length ? entries[i + 1].start_s : doc.value.duration_s }));
+    ...one, end_s: entries[i + 1]?.start_s ?? doc.value.duration_s ?? one.start_s }));
 });
 
 const here = () => `/api/songs/${encodeURIComponent(songId.value)}`;
@@ -80,7 +81,7 @@ export async function openSong(id) {
   if (!got || songId.value !== id) return;
   batch(() => {
     take(got);
-    view.value = { from_s: 0, to_s: got.duration_s };
+    view.value = { from_s: 0, to_s: got.duration_s ?? 1 };
     const first = got.plan.section[0];
     chosen.value = { section: first?.name ?? null, pass: first?.pass ?? null, link: null };
   });
