@@ -21,6 +21,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
@@ -74,20 +75,22 @@ class Case:
 
 def listen(song: DemoSong, harm: Harm | None) -> tuple[Evidence, ...]:
     """What is said of a song with a fault in it."""
+    words = np.rint(harmed(song, harm) * FULL_SCALE).astype(np.int32)
+    sections = (
+        Section(name=s.name, kind=s.kind, start_s=round(s.start_s, 6), pass_="A") for s in song.sections
+    )
+    return evidence_of(words, song.rate_hz, song.title, tuple(sections))
+
+
+def evidence_of(
+    words: NDArray[np.int32], rate_hz: int, title: str, sections: tuple[Section, ...]
+) -> tuple[Evidence, ...]:
+    """What is said of a plan that leaves this mix alone. words: (2, frames), of 24 bits."""
     with tempfile.TemporaryDirectory() as scratch, ExitStack() as stack:
         folder = Path(scratch)
-        words = np.rint(harmed(song, harm) * FULL_SCALE).astype(np.int32)
-        with write_sound(folder / "mix.wav", song.rate_hz, 2, encoding="pcm_s24") as sound:
+        with write_sound(folder / "mix.wav", rate_hz, 2, encoding="pcm_s24") as sound:
             sound.write(words)
-        plan = Song(
-            title=song.title,
-            mix="mix.wav",
-            section=tuple(
-                Section(name=s.name, kind=s.kind, start_s=round(s.start_s, 6), pass_="A")
-                for s in song.sections
-            ),
-            pass_={"A": Pass()},
-        )
+        plan = Song(title=title, mix="mix.wav", section=sections, pass_={"A": Pass()})
         heard = hear(open_source(plan, folder, stack))
         return judge_shape(heard.shape, heard.moments).evidence
 

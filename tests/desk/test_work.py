@@ -178,7 +178,7 @@ def test_another_mix_is_told_and_read_when_asked(page: Page, release: SmallRelea
     expect(page.locator("#side .panel h2")).to_be_visible()
 
 
-def test_a_plan_that_changes_while_its_mix_is_half_written_is_shown(page: Page, release: SmallRelease) -> None:
+def test_a_plan_that_changes_beside_half_a_mix_is_shown(page: Page, release: SmallRelease) -> None:
     expect(page.locator("#side .panel h2")).to_be_visible()
     whole = release.mix.read_bytes()
     release.mix.write_bytes(b"RIFF")
