@@ -1,8 +1,8 @@
 """Sixty-two short songs of varied style, mixed as a good mixer leaves them, for benches that plant faults.
 
-`SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH`, `NEW`, `LAST` and `NEXT` were each kept for
-a last look and have had it; `AFTER` is kept for one. Played by the demo's engine and by the further players
-of `band`, `horns`, `parlour` and `stage`; nothing here has a weakness on purpose.
+`SEEN` may be looked at while a judge is made; `UNSEEN`, `FRESH`, `NEW`, `LAST`, `NEXT` and `AFTER` were each
+kept for a last look and have had it: the next judge wants new ones. Played by the demo's engine and by the
+further players of `band`, `horns`, `parlour` and `stage`; nothing here has a weakness on purpose.
 """
 
 from __future__ import annotations

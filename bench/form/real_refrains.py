@@ -1,4 +1,4 @@
-"""Songs with a chorus out of Debian packages that are held out: none of these packages is on another list.
+"""Songs with a chorus out of Debian packages that are held out: of packages on no earlier list.
 
 Written by one who knew nothing of what the finder says of them, how it finds or how it was scored, and who
 saw no weights. Nobody listened. About 270 scores and recordings of sixty packages were looked through, by
